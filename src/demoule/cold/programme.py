@@ -1,0 +1,72 @@
+"""Rooms, and the programme of stages that a piece goes through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from demoule.units import Fraction, Kelvin, Metre, Second, WattPerSquareMetreKelvin
+
+__all__ = ["Programme", "Room", "Stage", "Until"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """A freezer, a refrigerator or a bench: its air, and how hard it takes or gives heat.
+
+    `surface` is the surface coefficient stated or learned; None: computed from `air_speed`, size and radiation.
+    """
+
+    name: str
+    air: Kelvin
+    surface: WattPerSquareMetreKelvin | None = None
+    air_speed: float | None = None  # m/s
+    humidity: Fraction | None = None
+    levels: float | None = None  # of 600 x 400
+    rated_mass: float | None = None  # kg per cycle
+    rated_time: Second | None = None
+    learned: str = ""  # date and log it was learned from
+    power: float | None = None  # electric input [W]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Until:
+    """The end of a stage: one place of the piece reaches a temperature."""
+
+    place: str  # "core", "mean", "surface"
+    temperature: Kelvin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One stay in one room.
+
+    Parameters
+    ----------
+    what
+        "harden heart", "harden piece", "keep", "thaw", "stand".
+    room
+        Name of a room of the kitchen, or `own_room` when air and coefficient are stated on the spot.
+    until, duration
+        The end; with neither, the stage lasts until the piece has the temperature of the room.
+    ready
+        Range of the core in which the piece is ready to eat (low, high) [K].
+    """
+
+    what: str
+    room: str = ""
+    own_room: Room | None = None
+    until: Until | None = None
+    duration: Second | None = None
+    at_most: Second | None = None
+    ready: tuple[Kelvin, Kelvin] | None = None
+    in_mould: bool | None = None  # None: hardening in the mould, the rest out of it
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Programme:
+    """All stages in the order of work, and how finely they are computed."""
+
+    stages: tuple[Stage, ...]
+    grid: Metre = 0.001
+    tolerance: float = 0.03  # K, of the time stepping

@@ -1,0 +1,110 @@
+"""What a component has become after its steps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from demoule.composition import Composition
+from demoule.figures import Basis, Finding
+from demoule.larder.ingredient import Ingredient, Nutrients
+from demoule.units import Fraction, Kelvin, Kilogram, KilogramPerCubicMetre, Second
+
+__all__ = ["Content", "Cooked", "Loss", "Moment", "Wait"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loss:
+    """Mass that went, with its cause; `kind` tells how it scales with the size of the making."""
+
+    cause: str  # "evaporation", "pan", "bag", "offcuts", "not told"
+    mass: Kilogram
+    kind: str  # "water", "mix"
+    measured: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """The temperature of the component at a time after its beginning."""
+
+    time: Second
+    temperature: Kelvin
+    doing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wait:
+    """A time in which nobody's hands are needed."""
+
+    what: str  # "rest", "set", "cool", "candy", "bake"
+    at_least: Second
+    at_most: Second | None
+    temperature: Kelvin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content:
+    """How much of a larder ingredient went in [kg per kg of finished component], at the time of use."""
+
+    ingredient: Ingredient
+    mass: float
+    heated_to: Kelvin  # the highest temperature it has seen in this component
+    held: Second  # at or within 5 K of it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cooked:
+    """One making of a component after its steps.
+
+    Parameters
+    ----------
+    weighed
+        Each line of the recipe with the mass it came to [kg], components and ingredients alike.
+    entered, mass
+        Mass put in, and mass out of the last vessel [kg].
+    composition, nutrients
+        Of what comes out.
+    contents
+        Every larder ingredient, through all nested components, per kg of what comes out.
+    density, mix_density
+        With its air, and without.
+    air
+        Share of the volume that is air.
+    history, waits, hands_on
+        Temperatures, times without hands, and seconds of work for one making.
+    basis, findings
+        What the figures stand on, and what the cooking noticed.
+    """
+
+    name: str
+    weighed: tuple[tuple[str, Kilogram], ...]
+    entered: Kilogram
+    mass: Kilogram
+    composition: Composition
+    nutrients: Nutrients
+    contents: tuple[Content, ...]
+    losses: tuple[Loss, ...]
+    density: KilogramPerCubicMetre
+    mix_density: KilogramPerCubicMetre
+    air: Fraction
+    density_measured: bool
+    history: tuple[Moment, ...]
+    waits: tuple[Wait, ...]
+    hands_on: Second
+    ph: float | None
+    basis: tuple[Basis, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def water_lost(self) -> Kilogram:
+        """Water that left as steam in one making [kg]."""
+        return sum(loss.mass for loss in self.losses if loss.kind == "water")
+
+    @property
+    def yield_fraction(self) -> Fraction:
+        """Mass out over mass in."""
+        return self.mass / self.entered
+
+    @property
+    def temperature(self) -> Kelvin:
+        """Temperature at the end of its steps."""
+        return self.history[-1].temperature

@@ -1,0 +1,101 @@
+"""A built piece: its layers with exact volumes and masses, and the section as geometry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from demoule.composition import Composition
+from demoule.figures import Basis, Finding
+from demoule.piece.design import Garnish, Mould
+from demoule.units import CubicMetre, Fraction, Kilogram, Metre, SquareMetre
+
+__all__ = ["Clearance", "Layer", "Outline", "Piece"]
+
+Outline = tuple[tuple[Metre, Metre], ...]
+"""Right half of a section: closed by the axis; (radius, height above the foot of the piece) from foot to top."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """One layer of the piece.
+
+    Parameters
+    ----------
+    role
+        "heart", "inner heart", "body", "base", "shell", "spray".
+    outline
+        Its outer boundary in the section; what lies inside belongs to the layers listed before it.
+    thickness
+        Of a shell or a spray, mean over the surface [m].
+    taken
+        Mass that must be used for one piece, what misses it included (overspray) [kg].
+    stated
+        Whether the chef stated the mass or thickness, instead of the model.
+    """
+
+    role: str
+    component: str
+    outline: Outline
+    volume: CubicMetre
+    mass: Kilogram
+    area: SquareMetre  # of its outer boundary
+    composition: Composition
+    air: Fraction
+    thickness: Metre | None = None
+    thickness_low: Metre | None = None
+    thickness_high: Metre | None = None
+    taken: Kilogram | None = None
+    stated: bool = False
+    basis: tuple[Basis, ...] = ()
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clearance:
+    """The smallest wall of body in one direction, with the two points of the section that it joins."""
+
+    what: str  # "top", "side", "foot", "heart to base"
+    wall: Metre
+    start: tuple[Metre, Metre]
+    end: tuple[Metre, Metre]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One piece: layers from the inside outwards."""
+
+    mould: Mould | None
+    heart_mould: Mould | None
+    hearts_per_piece: int  # cavities of the heart's mould that one piece takes
+    layers: tuple[Layer, ...]
+    cavity_volume: CubicMetre
+    cavity_area: SquareMetre
+    clearances: tuple[Clearance, ...]
+    garnishes: tuple[Garnish, ...]
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def mass(self) -> Kilogram:
+        """Of one finished piece, garnish not counted [kg]."""
+        return sum(layer.mass for layer in self.layers)
+
+    @property
+    def composition(self) -> Composition:
+        """Of the whole piece, mixed by mass."""
+        return Composition.mixed((layer.mass, layer.composition) for layer in self.layers)
+
+    def layer(self, role: str) -> Layer | None:
+        """The first layer of a role, from the inside outwards."""
+        return next((layer for layer in self.layers if layer.role == role), None)
+
+    @property
+    def height(self) -> Metre:
+        """Over all [m]."""
+        return max(z for layer in self.layers for _, z in layer.outline) - min(
+            z for layer in self.layers for _, z in layer.outline
+        )
+
+    @property
+    def diameter(self) -> Metre:
+        """Over all [m]."""
+        return 2 * max(r for layer in self.layers for r, _ in layer.outline)
