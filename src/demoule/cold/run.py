@@ -36,7 +36,7 @@ class Still:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """When the piece is ready to eat, in seconds from the start of the stage; `closes` None: not within the time computed."""
+    """When the piece is ready to eat, in seconds from the start of the stage; None: not within the time computed."""
 
     opens: Second | None
     closes: Second | None
