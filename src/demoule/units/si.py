@@ -1,4 +1,4 @@
-"""Quantities as people write them, and the SI aliases in which everything inside is counted."""
+"""The SI aliases in which everything inside is counted."""
 
 from __future__ import annotations
 
