@@ -1,0 +1,227 @@
+"""What a label declares of a food, unrounded, for one market's definitions, with the room left by what is not told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from demoule.composition import FATS, POLYOLS, SACCHARIDES, SUGARS, Composition, Constituent
+from demoule.dossier.energy import Market, declared_energy
+from demoule.larder.ingredient import Ingredient, Nutrients
+from demoule.units import Fraction, Kilogram
+
+_C = Constituent
+
+__all__ = ["Amounts", "Declared", "Parts", "declared_amounts", "mixed_nutrients"]
+
+Parts = Sequence[tuple[Ingredient, Kilogram]]
+"""Ingredients with the mass of each at the time of use."""
+
+_SODIUM_IN_SALT = 22.990 / 58.443
+_SALT_PER_SODIUM = 2.5  # eu-1169-2011, Annex I
+_AVAILABLE = np.array([*SACCHARIDES, _C.UNKNOWN_SUGARS, _C.STARCH])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declared:
+    """One declared quantity per gram of food: [g/g], energy in [kcal/g] or [kJ/g].
+
+    Parameters
+    ----------
+    value
+        From what is told.
+    low, high
+        The range that remains; `high` is None where no ceiling can be given.
+    unknown
+        Share of the mass for which it is not told and could matter, 0 to 1.
+    """
+
+    value: float
+    low: float
+    high: float | None
+    unknown: Fraction = 0.0
+    note: str = ""
+
+
+Amounts = dict[str, Declared]
+"""Declared quantities by key, in the order in which a label lists them."""
+
+
+def mixed_nutrients(parts: Parts) -> Nutrients:
+    """The label nutrients of a plain mixture, by mass."""
+    masses = np.array([mass for _, mass in parts], dtype=float)
+    share = masses / masses.sum()
+    amounts = share @ np.array([ingredient.nutrients.amounts for ingredient, _ in parts])
+    unknown = share @ np.array([ingredient.nutrients.unknown for ingredient, _ in parts])
+    return Nutrients(amounts=tuple(amounts.tolist()), unknown=tuple(np.clip(unknown, 0, 1).tolist()))
+
+
+def declared_amounts(
+    composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilogram, market: Market
+) -> Amounts:
+    """Everything one market's declaration asks for.
+
+    Parameters
+    ----------
+    composition, nutrients
+        Of the finished food.
+    parts
+        What went into `mass` kg of it, for the ceilings of what is not told.
+    mass
+        Of the finished food that holds the parts [kg].
+    """
+    return _eu(composition, nutrients, parts, mass) if market == "EU" else _us(composition, nutrients, parts, mass)
+
+
+def _eu(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilogram) -> Amounts:
+    protein = _label_protein(composition, nutrients)
+    energy = declared_energy(composition, "EU", protein.value)
+    x = composition.vector
+    sodium = _nutrient("sodium", nutrients, parts, mass, _most_sodium)
+    polyols = float(x[POLYOLS].sum())
+    carbohydrate = _grouped(composition, float(x[_AVAILABLE].sum()) + polyols, [_C.UNKNOWN_SUGARS, _C.STARCH])
+    amounts = {
+        "energy_kj": _energy(energy.kj or 0.0, energy.kj_low or 0.0, energy.kj_high or 0.0, composition),
+        "energy_kcal": _energy(energy.kcal, energy.kcal_low, energy.kcal_high, composition),
+        "fat": _grouped(composition, float(x[FATS].sum()), FATS),
+        "saturates": _nutrient("saturates", nutrients, parts, mass, _most_fat),
+        "carbohydrate": carbohydrate,
+        "sugars": _sugars(composition, carbohydrate),
+        "polyols": _grouped(composition, polyols, POLYOLS),
+        "fibre": _grouped(composition, float(x[_C.FIBRE]), [_C.FIBRE]),
+        "protein": protein,
+        "salt": Declared(
+            value=_SALT_PER_SODIUM * sodium.value,
+            low=_SALT_PER_SODIUM * sodium.low,
+            high=None if sodium.high is None else _SALT_PER_SODIUM * sodium.high,
+            unknown=sodium.unknown,
+        ),
+    }
+    return _consistent(amounts, ("saturates", "fat"), ("sugars", "carbohydrate"))
+
+
+def _us(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilogram) -> Amounts:
+    energy = declared_energy(composition, "US")
+    x = composition.vector
+    by_difference = [*_AVAILABLE, *POLYOLS, _C.FIBRE, _C.ACIDS]
+    carbohydrate = _grouped(composition, float(x[by_difference].sum()), [_C.UNKNOWN_SUGARS, _C.STARCH, _C.FIBRE])
+
+    def of(name: str, ceiling: Callable[[Ingredient], float] | None) -> Declared:
+        return _nutrient(name, nutrients, parts, mass, ceiling)
+
+    amounts = {
+        "calories": _energy(energy.kcal, energy.kcal_low, energy.kcal_high, composition),
+        "total_fat": _grouped(composition, float(x[FATS].sum()), FATS),
+        "saturated_fat": of("saturates", _most_fat),
+        "trans_fat": of("trans_fat", _most_fat),
+        "cholesterol": of("cholesterol", None),
+        "sodium": of("sodium", _most_sodium),
+        "total_carbohydrate": carbohydrate,
+        "fibre": _grouped(composition, float(x[_C.FIBRE]), [_C.FIBRE]),
+        "total_sugars": _sugars(composition, carbohydrate),
+        "added_sugars": of("added_sugars", _most_sugars),
+        "sugar_alcohol": _grouped(composition, float(x[POLYOLS].sum()), POLYOLS),
+        "protein": _grouped(composition, float(x[_C.PROTEIN]), [_C.PROTEIN]),
+        "vitamin_d": of("vitamin_d", None),
+        "calcium": of("calcium", None),
+        "iron": of("iron", None),
+        "potassium": of("potassium", None),
+    }
+    return _consistent(amounts, ("saturated_fat", "total_fat"), ("total_sugars", "total_carbohydrate"))
+
+
+def _grouped(composition: Composition, known: float, asked: Sequence[int] | np.ndarray) -> Declared:
+    # Whatever a table leaves open lies in the untold solids, so they are the ceiling of what it may hold besides.
+    untold = composition[_C.UNKNOWN_SOLIDS]
+    share = max(composition.unknown[i] for i in asked)
+    if share <= 0 or untold <= 0:
+        return Declared(value=known, low=known, high=known)
+    return Declared(value=known, low=known, high=known + untold, unknown=share)
+
+
+def _sugars(composition: Composition, carbohydrate: Declared) -> Declared:
+    known = composition.sugars
+    share = composition.unknown[_C.UNKNOWN_SUGARS]
+    if share <= 0:
+        return Declared(value=known, low=known, high=known)
+    high = carbohydrate.value if carbohydrate.high is None else carbohydrate.high
+    return Declared(value=known, low=known, high=max(high, known), unknown=share)
+
+
+def _energy(value: float, low: float, high: float, composition: Composition) -> Declared:
+    return Declared(value=value, low=low, high=high, unknown=composition[_C.UNKNOWN_SOLIDS])
+
+
+def _label_protein(composition: Composition, nutrients: Nutrients) -> Declared:
+    """Total nitrogen times 6.25; where it is not told, the protein by the food's own factor stands in for it."""
+    known, untold = nutrients.amount("protein_n625"), nutrients.unknown_share("protein_n625")
+    own = _grouped(composition, composition[_C.PROTEIN], [_C.PROTEIN])
+    if untold <= 0:
+        return Declared(value=known, low=known, high=known)
+    value = max(known, own.value)
+    # Food-specific nitrogen factors run from 5.18 (almond) to 6.38 (milk).
+    return Declared(
+        value=value,
+        low=max(known, own.low * 6.25 / 6.38),
+        high=None if own.high is None else max(value, own.high * 6.25 / 5.18),
+        unknown=untold if own.value > 0 or own.unknown > 0 else 0.0,
+        note="protein by the food's own nitrogen factor where total nitrogen is not told",
+    )
+
+
+def _most_fat(ingredient: Ingredient) -> float:
+    return _ceiling(ingredient.composition, FATS)
+
+
+def _most_sugars(ingredient: Ingredient) -> float:
+    composition = ingredient.composition
+    untold = composition[_C.UNKNOWN_SOLIDS] if composition.unknown[_C.UNKNOWN_SUGARS] > 0 else 0.0
+    return float(composition.vector[SUGARS].sum()) + composition[_C.UNKNOWN_SUGARS] + untold
+
+
+def _most_sodium(ingredient: Ingredient) -> float:
+    return _SODIUM_IN_SALT * _ceiling(ingredient.composition, [_C.SALT, _C.ASH])
+
+
+def _ceiling(composition: Composition, group: Sequence[int] | np.ndarray) -> float:
+    untold = composition[_C.UNKNOWN_SOLIDS] if max(composition.unknown[i] for i in group) > 0 else 0.0
+    return float(composition.vector[group].sum()) + untold
+
+
+def _could_hold(ingredient: Ingredient) -> bool:
+    """Whether an ingredient could hold vitamins, minerals or cholesterol at all: water and pure compounds cannot."""
+    x = ingredient.composition.vector
+    return float(x[[*FATS, _C.PROTEIN, _C.ASH, _C.FIBRE, _C.UNKNOWN_SOLIDS]].sum()) > 1e-6
+
+
+def _nutrient(
+    name: str, nutrients: Nutrients, parts: Parts, mass: Kilogram, ceiling: Callable[[Ingredient], float] | None
+) -> Declared:
+    known = nutrients.amount(name)
+    if nutrients.unknown_share(name) <= 0:
+        return Declared(value=known, low=known, high=known)
+    most, untold = 0.0, 0.0
+    for ingredient, part in parts:
+        share = ingredient.nutrients.unknown_share(name) * part / mass
+        limit = ceiling(ingredient) if ceiling else float(_could_hold(ingredient))
+        most += share * limit
+        untold += share if limit > 0 else 0.0
+    if untold <= 0:
+        return Declared(value=known, low=known, high=known)
+    return Declared(value=known, low=known, high=known + most if ceiling else None, unknown=min(untold, 1.0))
+
+
+def _consistent(amounts: Amounts, *pairs: tuple[str, str]) -> Amounts:
+    """Make no part larger than its whole: the larger figure is taken for the whole, with a note that says so.
+
+    It happens with real tables, where sugars are analysed and carbohydrate is found by difference.
+    """
+    for part, whole in pairs:
+        inner, outer = amounts[part], amounts[whole]
+        if inner.value > outer.value * (1 + 1e-9) + 1e-9:
+            high = None if outer.high is None else max(outer.high, inner.value)
+            note = f"{whole.replace('_', ' ')} raised to {part.replace('_', ' ')}, which the tables give as the larger"
+            amounts[whole] = Declared(value=inner.value, low=outer.low, high=high, unknown=outer.unknown, note=note)
+    return amounts
