@@ -1,0 +1,141 @@
+"""Where a mixture begins to freeze, and how much of its water is ice below that."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import numpy as np
+import numpy.typing as npt
+
+from demoule.composition import COUNT, Constituent
+from demoule.figures import Status, published
+from demoule.physics.water import (
+    WaterPhase,
+    ice_slope,
+    ln_activity_over_ice,
+    ln_water_activity,
+    water_held,
+    water_phase,
+)
+from demoule.units import ZERO_CELSIUS, FloatArray, Kelvin
+
+__all__ = ["freezing_point", "freezing_stretched", "glass_onset", "ice_fraction", "ice_share", "latent_heat_of_ice"]
+
+_C = Constituent
+_R_WATER = 461.523  # [J/(kg K)]
+
+# Temperature at which ice growth ends in the freeze-concentrated solution [°C]: one set, the upper transition of
+# Levine and Slade (in Belitz, table 0.7: sucrose, glucose, sorbitol, trehalose, glycerol; the others recalled from the
+# same series). The Tg' of other schools lie 10 to 15 K lower and must not be mixed in.
+_ONSET: dict[Constituent, float] = {
+    _C.SUCROSE: -32.0,
+    _C.GLUCOSE: -43.0,
+    _C.FRUCTOSE: -42.0,
+    _C.GALACTOSE: -41.5,
+    _C.LACTOSE: -28.0,
+    _C.MALTOSE: -29.5,
+    _C.TREHALOSE: -29.5,
+    _C.MALTOTRIOSE: -23.5,
+    _C.DEXTRINS: -13.5,
+    _C.MALTODEXTRINS: -8.0,
+    _C.SORBITOL: -43.5,
+    _C.GLYCEROL: -65.0,
+    _C.ERYTHRITOL: -53.5,
+    _C.OTHER_POLYOLS: -34.5,
+    _C.ETHANOL: -120.0,
+    _C.ACIDS: -50.0,
+    _C.SALT: -60.0,
+    _C.ASH: -60.0,
+}
+_COLDEST = -65.0
+
+_WEIGHTS = np.zeros((COUNT, 2))
+for _c, _onset in _ONSET.items():
+    _WEIGHTS[_c] = 1.0, _onset
+_WEIGHTS[_C.UNKNOWN_SUGARS] = 1.0, (_ONSET[_C.SUCROSE] + _ONSET[_C.GLUCOSE]) / 2
+_WEIGHTS[_C.UNKNOWN_SOLIDS] = 1.0, (_ONSET[_C.SUCROSE] + _ONSET[_C.MALTODEXTRINS]) / 2
+
+
+@published(
+    gives="temperature at which ice growth ends",
+    source="belitz-2009",
+    valid="single sugars and polyols; mixtures by mass",
+    error="3 K",
+    status=Status.QUOTED,
+)
+def glass_onset(fractions: FloatArray) -> FloatArray:
+    """Temperature [K] below which no more ice forms in the freeze-concentrated solution."""
+    sums = np.asarray(fractions, dtype=float) @ _WEIGHTS
+    mean = np.divide(sums[..., 1], sums[..., 0], out=np.full(sums.shape[:-1], _COLDEST), where=sums[..., 0] > 1e-9)
+    result: FloatArray = ZERO_CELSIUS + np.maximum(mean, _COLDEST)
+    return result
+
+
+def _freezing_point(phase: WaterPhase) -> FloatArray:
+    theta = np.minimum(-ln_water_activity(phase, 268.15) / 9.69e-3, 90.0)
+    for _ in range(5):
+        T = ZERO_CELSIUS - theta
+        ln_aw = ln_water_activity(phase, T)
+        # The solution's own activity changes with temperature too, through 1/T.
+        own = -(ln_aw - np.log1p(-np.minimum(phase.particle_fraction, 1 - 1e-12))) / T
+        theta = np.clip(theta + (ln_activity_over_ice(T) - ln_aw) / (ice_slope(T) - own), 0.0, 90.0)
+    return ZERO_CELSIUS - theta
+
+
+@published(
+    gives="temperature at which the first ice stands in the mixture",
+    source="starzak-peacock",
+    valid="0 to -20 °C: sucrose to 42 %, monosaccharides to 30 %, maltose to 44 %, glycerol to 36 %, ethanol to 30 %, "
+    "sodium chloride to 23 %, each in water, and their mixtures",
+    error="0.06 K single sugars, 0.1 K salt and ethanol, 0.2 K glycerol and mixtures",
+    status=Status.QUOTED,
+)
+def freezing_point(fractions: FloatArray) -> FloatArray:
+    """Initial freezing point [K] of one composition (k,) or many (..., k); water without solutes gives 273.15."""
+    return _freezing_point(water_phase(fractions))
+
+
+@published(
+    gives="ice in a mixture below its freezing point",
+    source="starzak-peacock",
+    valid="-35 to 0 °C; no ice forms below the onset of the glass",
+    error="0.03 kg/kg to -12 °C, more below",
+    status=Status.QUOTED,
+)
+def ice_fraction(fractions: FloatArray, temperature: Kelvin | FloatArray) -> FloatArray:
+    """Ice [kg per kg of mixture] in balance at a temperature [K].
+
+    For n recipes at m temperatures pass recipes (n, 1, k) and temperatures (m,).
+    """
+    x = np.asarray(fractions, dtype=float)
+    phase = water_phase(x)
+    T = np.maximum(np.asarray(temperature, dtype=float), glass_onset(x))
+    held = water_held(phase, T, ln_activity_over_ice(T))
+    return np.asarray(np.maximum(phase.water - held, 0.0))
+
+
+def ice_share(fractions: FloatArray, temperature: Kelvin | FloatArray) -> FloatArray:
+    """Share of the mixture's water that is ice, 0 to 1."""
+    water = np.asarray(fractions, dtype=float)[..., _C.WATER]
+    ice = ice_fraction(fractions, temperature)
+    return np.asarray(np.divide(ice, water, out=np.zeros_like(ice), where=water > 0))
+
+
+def freezing_stretched(fractions: FloatArray) -> npt.NDArray[np.bool_]:
+    """Whether a mixture's freezing point lies outside what the model was tried on."""
+    phase = water_phase(fractions)
+    result: npt.NDArray[np.bool_] = (_freezing_point(phase) < ZERO_CELSIUS - 21.0) | (phase.bound > phase.water / 2)
+    return result
+
+
+@published(
+    gives="latent heat of ice",
+    source="iapws-06",
+    valid="-35 to 0 °C",
+    error="0.4 kJ/kg",
+    status=Status.READ,
+)
+def latent_heat_of_ice(temperature: Kelvin | FloatArray) -> Annotated[FloatArray, "J/kg"]:
+    """Heat [J/kg] that melting takes at a temperature [K], from the activity over ice (Clausius and Clapeyron)."""
+    T = np.minimum(np.asarray(temperature, dtype=float), ZERO_CELSIUS)
+    return np.asarray(_R_WATER * T * T * ice_slope(T))
