@@ -1,1 +1,70 @@
-"""formula."""
+"""What we mix and cook: weights and steps in, composition and yield out."""
+
+from demoule.formula.amounts import weighed_masses
+from demoule.formula.component import (
+    Amount,
+    Bake,
+    Blanch,
+    Blend,
+    Boil,
+    Candy,
+    Component,
+    Cook,
+    Cool,
+    Drain,
+    Fold,
+    Freeze,
+    Heat,
+    Hydrate,
+    Note,
+    Pan,
+    Rest,
+    SetGel,
+    Step,
+    Strain,
+    Weighed,
+    Whip,
+)
+from demoule.formula.cook import cook, cook_all, scaled
+from demoule.formula.cooked import Content, Cooked, Cut, Left, Loss, Moment, Wait
+from demoule.formula.order import in_order
+from demoule.formula.surroundings import Chill, Surroundings
+
+__all__ = [
+    "Amount",
+    "Bake",
+    "Blanch",
+    "Blend",
+    "Boil",
+    "Candy",
+    "Chill",
+    "Component",
+    "Content",
+    "Cook",
+    "Cooked",
+    "Cool",
+    "Cut",
+    "Drain",
+    "Fold",
+    "Freeze",
+    "Heat",
+    "Hydrate",
+    "Left",
+    "Loss",
+    "Moment",
+    "Note",
+    "Pan",
+    "Rest",
+    "SetGel",
+    "Step",
+    "Strain",
+    "Surroundings",
+    "Wait",
+    "Weighed",
+    "Whip",
+    "cook",
+    "cook_all",
+    "in_order",
+    "scaled",
+    "weighed_masses",
+]

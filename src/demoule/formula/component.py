@@ -105,6 +105,7 @@ class Boil:
     covered: bool = False
     evaporates: Kilogram | None = None
     strength: str = "rolling"  # "gentle", "rolling"
+    part: str = ""  # the lines in the pan; empty: all that is in work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +116,7 @@ class Cook:
     to_solids: MassFraction | None = None  # soluble solids
     pan: Pan | None = None
     power: Watt | None = None
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,14 +219,19 @@ class Fold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bake:
-    """Bake or dry; the water that goes off is measured as a share of the mass."""
+    """Bake or dry; the water that goes off is measured as a share of the mass.
+
+    `offcuts` is lost before the component counts as made (dough between discs that are cut raw). A sheet that is cut
+    when it is used says so by `cut`, `per_sheet` and `sheet`: the component's mass is then that of the whole sheet.
+    """
 
     at: Kelvin
     duration: Second
     loses: Fraction
     offcuts: Fraction = 0.0  # edges and the web between discs
-    cut: Metre | None = None
-    per_sheet: int | None = None
+    cut: Metre | None = None  # diameter of a disc
+    per_sheet: int | None = None  # discs out of one making as written
+    sheet: tuple[Metre, Metre] | None = None  # sides of the sheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

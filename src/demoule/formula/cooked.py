@@ -9,7 +9,7 @@ from demoule.figures import Basis, Finding
 from demoule.larder.ingredient import Ingredient, Nutrients
 from demoule.units import Fraction, Kelvin, Kilogram, KilogramPerCubicMetre, Second
 
-__all__ = ["Content", "Cooked", "Loss", "Moment", "Wait"]
+__all__ = ["Content", "Cooked", "Cut", "Left", "Loss", "Moment", "Wait"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +52,24 @@ class Content:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """What is cut from the sheet of one making when it is used."""
+
+    count: float
+    each: Kilogram | None  # None: no measures told to find it by
+    offcuts: Fraction | None  # share of the sheet that is cut away
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """What stays behind of another component and can be used again: a syrup after candying."""
+
+    what: str
+    mass: Kilogram
+    composition: Composition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cooked:
     """One making of a component after its steps.
 
@@ -61,6 +79,9 @@ class Cooked:
         Each line of the recipe with the mass it came to [kg], components and ingredients alike.
     entered, mass
         Mass put in, and mass out of the last vessel [kg].
+    exchanged
+        Net mass taken from a syrup or from blanching water, negative when more went into it [kg]. What was put in and
+        exchanged is what comes out and was lost.
     composition, nutrients
         Of what comes out.
     contents
@@ -93,6 +114,10 @@ class Cooked:
     ph: float | None
     basis: tuple[Basis, ...] = ()
     findings: tuple[Finding, ...] = ()
+    exchanged: Kilogram = 0.0
+    cut: Cut | None = None
+    left_over: tuple[Left, ...] = ()
+    water_lost_band: tuple[Kilogram, Kilogram] | None = None  # None: measured, or none goes off
 
     @property
     def water_lost(self) -> Kilogram:
