@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from demoule.composition import Constituent
 from demoule.figures import Status, published
-from demoule.physics.water import ln_water_activity, water_held, water_phase
+from demoule.physics.water import activity_curve, water_held, water_phase
 from demoule.units import FloatArray, Fraction, Kelvin, Metre, Pascal
 
 __all__ = [
@@ -95,16 +95,18 @@ def _ethanol_pressure(ethanol: FloatArray, water: FloatArray, T: FloatArray) -> 
 def boiling_point(fractions: FloatArray, pressure: Pascal | FloatArray = ATMOSPHERE) -> FloatArray:
     """Boiling point [K] of one composition (k,) or many (..., k) at a pressure [Pa]."""
     phase = water_phase(fractions)
+    curve = activity_curve(phase)
     X = phase.particle_fraction
     e, w = phase.ethanol * X, 1.0 - X
     ln_p = np.log(np.asarray(pressure, dtype=float))
     T = np.full(np.broadcast_shapes(X.shape, ln_p.shape), 373.15)
     for _ in range(12):
         steam, slope = _ln_steam_pressure(T)
-        ln_total = ln_water_activity(phase, T) + steam
+        ln_aw, by_temperature = curve.at(T)
+        ln_total = ln_aw + steam
         if np.any(e > 0):
             ln_total = np.logaddexp(ln_total, np.log(np.maximum(_ethanol_pressure(e, w, T), 1e-300)))
-        T = np.clip(T + np.clip((ln_p - ln_total) / slope, -20.0, 20.0), 253.15, 523.15)
+        T = np.clip(T + np.clip((ln_p - ln_total) / (slope + by_temperature), -20.0, 20.0), 253.15, 523.15)
     return T
 
 

@@ -11,9 +11,9 @@ from demoule.composition import COUNT, Constituent
 from demoule.figures import Status, published
 from demoule.physics.water import (
     WaterPhase,
+    activity_curve,
     ice_slope,
     ln_activity_over_ice,
-    ln_water_activity,
     water_held,
     water_phase,
 )
@@ -48,6 +48,7 @@ _ONSET: dict[Constituent, float] = {
     _C.ASH: -60.0,
 }
 _COLDEST = -65.0
+_DEEPEST = 70.0  # depression where the search ends [K]
 
 _WEIGHTS = np.zeros((COUNT, 2))
 for _c, _onset in _ONSET.items():
@@ -72,13 +73,16 @@ def glass_onset(fractions: FloatArray) -> FloatArray:
 
 
 def _freezing_point(phase: WaterPhase) -> FloatArray:
-    theta = np.minimum(-ln_water_activity(phase, 268.15) / 9.69e-3, 90.0)
-    for _ in range(5):
+    """Where the mixture's activity meets that over ice: Newton in the depression; both curves are nearly straight."""
+    curve = activity_curve(phase)
+    theta = np.minimum(-curve.at(268.15)[0] / 9.69e-3, _DEEPEST)
+    for _ in range(8):
         T = ZERO_CELSIUS - theta
-        ln_aw = ln_water_activity(phase, T)
-        # The solution's own activity changes with temperature too, through 1/T.
-        own = -(ln_aw - np.log1p(-np.minimum(phase.particle_fraction, 1 - 1e-12))) / T
-        theta = np.clip(theta + (ln_activity_over_ice(T) - ln_aw) / (ice_slope(T) - own), 0.0, 90.0)
+        ln_aw, slope = curve.at(T)
+        step = (ln_aw - ln_activity_over_ice(T)) / (slope - ice_slope(T))
+        before, theta = theta, np.clip(theta + step, 0.0, _DEEPEST)
+        if np.max(np.abs(theta - before), initial=0.0) < 1e-7:
+            break
     return ZERO_CELSIUS - theta
 
 

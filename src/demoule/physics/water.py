@@ -36,8 +36,8 @@ _Q = -17638.0  # [J/mol]
 _A = -1.0038
 _B = -0.24653
 
-# Strength s of each solute in that shape: ln gamma_w = -(T25/T) (sum s x)^2 (1 + a X + b X^2), with
-# s = at25 + slope (T25/T - 1).
+# Strength s of each solute in that shape: ln gamma_w = -(T25/T) S (S (1 + a X + b X^2) - X E), S = sum of s x,
+# s = at25 + slope (T25/T - 1), and E = sum of easing x for the one solute whose strength falls faster.
 # Where the freezing points alone speak, slope is 0; where 25 °C data differ, slope carries the difference.
 _STRENGTH: dict[Constituent, tuple[float, float]] = {
     _C.SUCROSE: (float(np.sqrt(-_Q / (_R * _T25))), 0.0),
@@ -51,36 +51,49 @@ _STRENGTH: dict[Constituent, tuple[float, float]] = {
     _C.DEXTRINS: (7.3, 0.0),
     _C.MALTODEXTRINS: (23.3, 0.0),
     _C.SORBITOL: (1.285, 0.5),  # K = 1.65 at 25 °C; slope as mannitol's freezing points ask
-    _C.GLYCEROL: (1.166, 2.24),  # K = 1.36 at 25 °C
+    _C.GLYCEROL: (1.300, 2.583),  # with its easing K = 1.16 at 25 °C and 5 mol/kg
     _C.ERYTHRITOL: (1.158, 1.0),  # K = 1.34 at 25 °C
     _C.OTHER_POLYOLS: (2.5, 0.0),  # taken near maltose
     _C.ACIDS: (1.1864, 0.0),
 }
+
+_EASING = {_C.GLYCEROL: 3.749}
 
 # Particles per molecule or, for the ash, per gram: dairy salts are taken as free particles of this mean mass,
 # which makes average milk freeze where it does.
 _PARTICLES = {_C.SALT: 2.0, _C.ASH: 1.0}
 _ASH_MASS = 0.0705  # [kg/mol of particles]
 
-# Sodium chloride: Debye-Hückel term on a mole-fraction base and two short-range terms, in ion fraction.
-_DEBYE_25, _DEBYE_0, _CLOSEST = 2.917, 2.807, 15.0
-_ION_2, _ION_3 = 0.79295, 9.43077
-_ION_MOST = 0.16  # ion fraction of the eutectic brine and a little beyond
+# Sodium chloride: Debye-Hückel term on a mole-fraction base and two short-range terms in the ion fraction, fitted to
+# freezing points and to osmotic coefficients at 25 °C. Pairs: at 25 °C, and change with T25/T - 1.
+_DEBYE = (2.917, -1.1984)
+_CLOSEST = 20.0
+_ION_2 = (1.24999, -9.72290)
+_ION_3 = (10.93793, 31.13072)
+_ION_MOST = 0.19  # ion fraction of the saturated brine
 
-# Ethanol: ln gamma_w = -x^2 (k + slope (T25/T - 1) + a x + b x^2).
-_ETHANOL = (-1.87187, 5.4, 47.87525, -184.66809)
-_ETHANOL_MOST = 0.15  # mole fraction, 30 % by mass in water
+# Ethanol: ln gamma_w = -x^2 (k(x) + slope (T25/T - 1)); k by mole fraction, from freezing points to 60 % by mass.
+_ETHANOL_SLOPE = 5.4
+_ETHANOL = (
+    *((0.0, -1.872), (0.01, -1.412), (0.02, -0.988), (0.03, -0.602), (0.04, -0.252), (0.05, 0.060), (0.06, 0.336)),
+    *((0.07, 0.575), (0.08, 0.776), (0.09, 0.941), (0.1, 1.069), (0.115, 1.192), (0.13, 1.231), (0.145, 1.187)),
+    *((0.18, 0.520), (0.207, 0.049), (0.242, -0.511), (0.281, -1.017), (0.323, -1.472), (0.37, -1.886)),
+)
+_ETHANOL_AT, _ETHANOL_K = np.array(_ETHANOL).T.copy()
+_ETHANOL_MOST = float(_ETHANOL_AT[-1])
 
-# Water held by the swollen solids, not free to dissolve or freeze [kg/kg of them].
+# Water held by the swollen solids, not free to dissolve or freeze [kg/kg of them]: of water w, w exp(-y - _GRIP y^2) is
+# free, y = bound/w. Protein as Schwartzberg has it; the rest judged, the grip so that flour of 14 % moisture reads 0.7.
 _BOUND = {_C.PROTEIN: 0.40, _C.STARCH: 0.30, _C.FIBRE: 0.30}
+_GRIP = 0.4
 
 # ln aw over ice = sum c theta^k, theta in K below 0 °C; fitted to IAPWS-06 ice and IAPWS-95 water, 0 to -35 °C.
 _ICE = (-9.690145e-3, -2.551749e-6, -8.185178e-8, 4.436087e-9)
 
 
 def _columns() -> FloatArray:
-    """Per kg of each constituent: particles, strength at 25 °C, its slope, ethanol, ions, bound water [mol, kg]."""
-    table = np.zeros((COUNT, 6))
+    """Per kg of each constituent: particles, strength at 25 °C, slope, ethanol, ions, easing, bound water [mol, kg]."""
+    table = np.zeros((COUNT, 7))
     for c in [*_STRENGTH, _C.ETHANOL, _C.SALT, _C.ASH]:
         molecules = 1.0 / (_ASH_MASS if c is _C.ASH else MOLAR_MASS[c])
         particles = molecules * _PARTICLES.get(c, 1.0)
@@ -88,8 +101,9 @@ def _columns() -> FloatArray:
         table[c, :3] = particles, at25 * particles, slope * particles
         table[c, 3] = particles if c is _C.ETHANOL else 0.0
         table[c, 4] = particles if c is _C.SALT else 0.0
+        table[c, 5] = _EASING.get(c, 0.0) * particles
     for c, held in _BOUND.items():
-        table[c, 5] = held
+        table[c, 6] = held
     # The middle reading of what a table leaves open, as in Composition.readings.
     table[_C.UNKNOWN_SUGARS] = (table[_C.SUCROSE] + table[_C.GLUCOSE]) / 2
     table[_C.UNKNOWN_SOLIDS] = (table[_C.SUCROSE] + table[_C.MALTODEXTRINS]) / 2
@@ -104,8 +118,8 @@ _WATER_MOLES = 1.0 / float(MOLAR_MASS[_C.WATER])
 class WaterPhase:
     """What a mixture's water sees, per kg of mixture; arrays of the shape of the recipes.
 
-    `strength` is at 25 °C and `slope` its change with T25/T - 1, both per particle; `ethanol` and `ions` are shares of
-    the particles. None of them changes when water freezes out or boils off.
+    `strength` is at 25 °C and `slope` its change with T25/T - 1, per particle like `easing`; `ethanol` and `ions` are
+    shares of the particles. None of them changes when water freezes out or boils off.
     """
 
     water: FloatArray  # kg
@@ -115,16 +129,39 @@ class WaterPhase:
     slope: FloatArray
     ethanol: FloatArray
     ions: FloatArray
+    easing: FloatArray
 
     @property
     def solvent(self) -> FloatArray:
-        """Water free to dissolve [mol]: with little water the swollen solids hold a falling share of it."""
-        return _WATER_MOLES * self.water * self.water / (self.water + self.bound + 1e-300)
+        """Water free to dissolve [mol]: all but the bound, which holds on ever harder as the mixture dries."""
+        if not np.any(self.bound > 0):
+            return np.asarray(_WATER_MOLES * self.water)
+        y = np.minimum(self.bound / np.maximum(self.water, 1e-12), 20.0)
+        return np.asarray(_WATER_MOLES * self.water * np.exp(-y * (1.0 + _GRIP * y)))
 
     @property
     def particle_fraction(self) -> FloatArray:
         """Mole fraction of dissolved particles in the water phase."""
         return self.particles / (self.particles + self.solvent + 1e-300)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ActivityCurve:
+    """ln aw = c0 + c1 tau + c2 tau^2 + c3 tau^3 with tau = T25/T - 1; arrays of the shape of the recipes."""
+
+    c0: FloatArray
+    c1: FloatArray
+    c2: FloatArray
+    c3: FloatArray
+
+    def at(self, temperature: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
+        """ln aw at a temperature [K], and its derivative by temperature [1/K]."""
+        T = np.asarray(temperature, dtype=float)
+        ratio = _T25 / T
+        tau = ratio - 1.0
+        value = self.c0 + tau * (self.c1 + tau * (self.c2 + tau * self.c3))
+        slope = -(self.c1 + tau * (2.0 * self.c2 + tau * (3.0 * self.c3))) * ratio / T
+        return value, slope
 
 
 def water_phase(fractions: FloatArray) -> WaterPhase:
@@ -135,53 +172,71 @@ def water_phase(fractions: FloatArray) -> WaterPhase:
     per = 1.0 / np.maximum(n, 1e-300)
     return WaterPhase(
         water=x[..., _C.WATER],
-        bound=sums[..., 5],
+        bound=sums[..., 6],
         particles=n,
         strength=sums[..., 1] * per,
         slope=sums[..., 2] * per,
         ethanol=sums[..., 3] * per,
         ions=sums[..., 4] * per,
+        easing=sums[..., 5] * per,
     )
 
 
 def _excess(phase: WaterPhase, X: FloatArray, tau: FloatArray) -> tuple[FloatArray, FloatArray]:
     """-ln gamma_w of the phase at particle fraction X and tau = T25/T - 1, and its derivative by X."""
-    s2 = (1.0 + tau) * (phase.strength + phase.slope * tau) ** 2
+    strength = phase.strength + phase.slope * tau
+    lead = (1.0 + tau) * strength
     damp = 1.0 + X * (_A + _B * X)
-    dead = damp <= 0  # beyond 99 °Bx of sucrose
-    damp = np.where(dead, 0.0, damp)
-    value = s2 * X * X * damp
-    slope = s2 * X * (2.0 * damp + np.where(dead, 0.0, X * (_A + 2.0 * _B * X)))
+    inner = strength * damp - X * phase.easing
+    by_x = strength * (_A + 2.0 * _B * X) - phase.easing
+    alive = phase.strength * damp > X * phase.easing  # it dies beyond 99 °Bx of sucrose
+    value = np.where(alive, lead * X * X * inner, 0.0)
+    slope = np.where(alive, lead * X * (2.0 * inner + X * by_x), 0.0)
     if np.any(phase.ethanol > 0):
-        k, by_temperature, a, b = _ETHANOL
         e = phase.ethanol * X
-        m = np.minimum(e, _ETHANOL_MOST)
-        inside = e < _ETHANOL_MOST
-        factor = k + by_temperature * tau + a * m + b * m * m
+        factor = np.interp(e, _ETHANOL_AT, _ETHANOL_K) + _ETHANOL_SLOPE * tau
+        nearby = np.interp(e + 1e-4, _ETHANOL_AT, _ETHANOL_K) + _ETHANOL_SLOPE * tau
         value = value + e * e * factor
-        slope = slope + phase.ethanol * e * (2.0 * factor + np.where(inside, e * (a + 2.0 * b * m), 0.0))
+        slope = slope + phase.ethanol * e * (2.0 * factor + e * (nearby - factor) * 1e4)
     if np.any(phase.ions > 0):
         i = phase.ions * X
         m = np.minimum(i, _ION_MOST)
-        inside = i < _ION_MOST
+        second, third = _ION_2[0] + _ION_2[1] * tau, _ION_3[0] + _ION_3[1] * tau
+        debye = 2.0 * (_DEBYE[0] + _DEBYE[1] * tau)
         root = np.sqrt(i / 2.0)
-        debye = 2.0 * (_DEBYE_0 + (_DEBYE_25 - _DEBYE_0) * (1.0 - tau / (_T25 / ZERO_CELSIUS - 1.0)))
-        value = value - debye * root**3 / (1.0 + _CLOSEST * root) + i * i * (_ION_2 + _ION_3 * m)
-        by_root = debye * root**2 * (3.0 + 2.0 * _CLOSEST * root) / (1.0 + _CLOSEST * root) ** 2
-        d_root = np.divide(0.25, root, out=np.zeros_like(root), where=root > 0)
-        slope = slope + phase.ions * (
-            -by_root * d_root + i * (2.0 * (_ION_2 + _ION_3 * m) + np.where(inside, i * _ION_3, 0.0))
-        )
+        screen = 1.0 + _CLOSEST * root
+        value = value - debye * root**3 / screen + i * i * (second + third * m)
+        # By the root first, then by the ion fraction: d root / d i = 1/(4 root).
+        by_i = -debye * root * (3.0 + 2.0 * _CLOSEST * root) / (4.0 * screen**2)
+        slope = slope + phase.ions * (by_i + i * (2.0 * (second + third * m) + np.where(i < _ION_MOST, third * i, 0.0)))
     return value, slope
 
 
-def ln_water_activity(phase: WaterPhase, temperature: npt.ArrayLike) -> FloatArray:
-    """Natural logarithm of the water activity of a summed-up mixture."""
-    tau = _T25 / np.asarray(temperature, dtype=float) - 1.0
+def activity_curve(phase: WaterPhase) -> ActivityCurve:
+    """ln aw of the mixture as it stands, over temperature: a cubic in T25/T - 1, the same equation as `_excess`."""
     X = phase.particle_fraction
-    value, _ = _excess(phase, X, tau)
-    result: FloatArray = np.log(np.maximum(1.0 - X, 1e-12)) - value
-    return result
+    square = X * X
+    damp = 1.0 + X * (_A + _B * X)
+    alive = phase.strength * damp > X * phase.easing
+    square_alive = np.where(alive, square, 0.0)
+    s, b = phase.strength, phase.slope
+    # (1 + tau) (s + b tau) ((s + b tau) damp - X easing), sorted by powers of tau.
+    inner0, inner1 = s * damp - X * phase.easing, b * damp
+    p0, p1, p2 = s * inner0, s * inner1 + b * inner0, b * inner1
+    c0 = np.log(np.maximum(1.0 - X, 1e-12)) - square_alive * p0
+    c1, c2, c3 = -square_alive * (p0 + p1), -square_alive * (p1 + p2), -square_alive * p2
+    if np.any(phase.ethanol > 0):
+        e = phase.ethanol * X
+        c0 = c0 - e * e * np.interp(e, _ETHANOL_AT, _ETHANOL_K)
+        c1 = c1 - e * e * _ETHANOL_SLOPE
+    if np.any(phase.ions > 0):
+        i = phase.ions * X
+        m = np.minimum(i, _ION_MOST)
+        root = np.sqrt(i / 2.0)
+        debye = 2.0 * root**3 / (1.0 + _CLOSEST * root)
+        c0 = c0 + debye * _DEBYE[0] - i * i * (_ION_2[0] + _ION_3[0] * m)
+        c1 = c1 + debye * _DEBYE[1] - i * i * (_ION_2[1] + _ION_3[1] * m)
+    return ActivityCurve(c0, c1, c2, c3)
 
 
 @published(
@@ -206,7 +261,7 @@ def water_activity(fractions: FloatArray, temperature: Kelvin | FloatArray) -> F
     FloatArray
         0 to 1, shape of recipes and temperatures broadcast.
     """
-    result: FloatArray = np.exp(ln_water_activity(water_phase(fractions), temperature))
+    result: FloatArray = np.exp(activity_curve(water_phase(fractions)).at(temperature)[0])
     return result
 
 
@@ -255,8 +310,9 @@ def particle_fraction_at(phase: WaterPhase, temperature: npt.ArrayLike, ln_activ
     """Particle fraction at which the solutes of a phase bring the water to an activity (its logarithm, 0 or less)."""
     tau = _T25 / np.asarray(temperature, dtype=float) - 1.0
     target = np.maximum(-np.asarray(ln_activity, dtype=float), 0.0)
+    # Start from the quadratic that holds in thin solutions; it lies near the root for all but the thickest.
     kappa = 0.5 + (1.0 + tau) * (phase.strength + phase.slope * tau) ** 2
-    X = 2.0 * target / (1.0 + np.sqrt(1.0 + 4.0 * kappa * target))
+    X = np.minimum(2.0 * target / (1.0 + np.sqrt(1.0 + 4.0 * kappa * target)), -np.expm1(-np.minimum(target, 25.0)))
     for _ in range(6):
         value, slope = _excess(phase, X, tau)
         step = (value - np.log1p(-X) - target) / np.maximum(slope + 1.0 / (1.0 - X), 0.2)
@@ -268,6 +324,18 @@ def water_held(phase: WaterPhase, temperature: npt.ArrayLike, ln_activity: npt.A
     """Water that the solids of a phase hold at an activity [kg per kg of mixture], bound water among it."""
     X = particle_fraction_at(phase, temperature, ln_activity)
     solvent = phase.particles * (1.0 - X) / np.maximum(X, 1e-15) / _WATER_MOLES
-    held = (solvent + np.sqrt(solvent * (solvent + 4.0 * phase.bound))) / 2.0
+    held = _with_bound(solvent, phase.bound) if np.any(phase.bound > 0) else solvent
     result: FloatArray = np.where(X > 0, held, np.inf)  # at an activity of 1 the water has no end
     return result
+
+
+def _with_bound(solvent: FloatArray, bound: FloatArray) -> FloatArray:
+    """Water of which so much is free to dissolve: the inverse of `WaterPhase.solvent`, by Newton in ln(bound/water)."""
+    z = np.log(np.maximum(bound, 1e-300)) - np.log(np.maximum(solvent, 1e-12))
+    z = np.minimum(z, 160.0)
+    # Right of the root of a convex rising function, from where Newton walks down without overshooting.
+    u = np.minimum(z, np.log(np.sqrt(np.maximum(z, 0.05) / _GRIP)))
+    for _ in range(5):
+        y = np.exp(u)
+        u = u - (u + y * (1.0 + _GRIP * y) - z) / (1.0 + y * (1.0 + 2.0 * _GRIP * y))
+    return np.where(z > -18.0, bound * np.exp(-u), solvent + bound)
