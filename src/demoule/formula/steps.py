@@ -5,19 +5,21 @@ from __future__ import annotations
 import math
 from functools import singledispatch
 
-import numpy as np
-
 from demoule.composition import Constituent
 from demoule.errors import BadInput
 from demoule.figures import Finding, Severity, basis_of
+from demoule.formula.candied import blanched, candied, liquid_of
 from demoule.formula.component import (
     Bake,
+    Blanch,
     Blend,
     Boil,
+    Candy,
     Cook,
     Cool,
     Drain,
     Fold,
+    Freeze,
     Heat,
     Hydrate,
     Note,
@@ -47,10 +49,10 @@ from demoule.formula.matter import (
 )
 from demoule.formula.parts import Part
 from demoule.formula.surroundings import Chill
-from demoule.formula.warmth import CLOSE, cooling, heating_time
+from demoule.formula.warmth import CLOSE, cooling, freezing, heating_time
 from demoule.formula.work import HABIT, USUAL, Lost, Work
 from demoule.physics.boiling import boiling_point
-from demoule.units import CubicMetre, FloatArray, Kelvin, Kilogram, Second
+from demoule.units import CubicMetre, Kelvin, Kilogram, Second
 
 __all__ = ["perform"]
 
@@ -270,7 +272,8 @@ def _off_to_solids(step: Cook, parts: list[Part], work: Work) -> Kilogram:
 @perform.register
 def _blend(step: Blend, work: Work) -> None:
     work.off_hob()
-    work.take_in(step.part)
+    if step.part:
+        work.take_in(step.part)
     parts = work.gather("blend")
     _bare(parts)
     if step.at is not None and abs(step.at - parts[0].temperature) > CLOSE:
@@ -287,8 +290,11 @@ def _strain(step: Strain, work: Work) -> None:
 
 def _lose(told: float | None, cause: str, parts: list[Part], work: Work) -> None:
     if told is None:
-        work.stands_on(HABIT)
-        work.lose(cause, USUAL[cause], parts, usual=True)
+        # One jug and one sieve for all turns: what sticks is left behind once, at the last.
+        here = work.component.steps[work.step]
+        if not any(type(later) is type(here) for later in work.component.steps[work.step + 1 :]):
+            work.stands_on(HABIT)
+            work.lose(cause, USUAL[cause], parts, usual=True)
     else:
         work.lose(cause, told, parts, measured=True)
 
@@ -296,7 +302,7 @@ def _lose(told: float | None, cause: str, parts: list[Part], work: Work) -> None
 @perform.register
 def _drain(step: Drain, work: Work) -> None:
     parts = work.gather("drain")
-    liquid = [_liquid(part) for part in parts]
+    liquid = [liquid_of(part.mass) for part in parts]
     there = sum(float(mass.sum()) for mass in liquid)
     runs_off = step.loses * sum(part.total for part in parts)
     if runs_off > there * (1 + 1e-12):
@@ -314,26 +320,6 @@ def _drain(step: Drain, work: Work) -> None:
         part.lose(gone)
         part.mass = kept
     work.lost.append(Lost(cause="drained", mass=runs_off, measured=True))
-
-
-_STAYS = np.array(
-    [
-        Constituent.MILK_FAT,
-        Constituent.COCOA_BUTTER,
-        Constituent.OTHER_FAT,
-        Constituent.PROTEIN,
-        Constituent.STARCH,
-        Constituent.FIBRE,
-        Constituent.UNKNOWN_SOLIDS,
-    ]
-)
-
-
-def _liquid(part: Part) -> FloatArray:
-    """What of a part is liquid: water and all that is dissolved in it."""
-    mass = part.mass.copy()
-    mass[_STAYS] = 0.0
-    return mass
 
 
 # ---- cold
@@ -507,6 +493,32 @@ def _cut(step: Bake, work: Work) -> Cut:
             remedy="cut fewer or smaller discs, or give the sheet's sides.",
         )
     return Cut(count=step.per_sheet, each=None, offcuts=1 - covered)
+
+
+@perform.register
+def _blanch(step: Blanch, work: Work) -> None:
+    blanched(step, work)
+
+
+@perform.register
+def _candy(step: Candy, work: Work) -> None:
+    candied(step, work)
+
+
+@perform.register
+def _freeze(step: Freeze, work: Work) -> None:
+    parts = work.gather("freeze")
+    start = parts[0].temperature
+    if start <= step.to:
+        return
+    room = work.around.room(step.room) if step.room else work.around.coldest
+    try:
+        took = freezing(work.composition(parts), start, step.to, room)
+    except BadInput as wrong:
+        raise wrong.at(work.at) from None
+    work.pass_time(parts, step.to, took, "freeze")
+    work.wait("freeze", took, None, step.to)
+    work.stands_on(basis_of(freezing, stretched=True))
 
 
 @perform.register

@@ -82,3 +82,8 @@ class Surroundings:
             raise UnknownName("room", name, [room.name for room in self.rooms])
         above = [room for room in self.rooms if room.air > 273.15]
         return min(above, key=lambda room: room.air, default=_USUAL_ROOMS[0])
+
+    @property
+    def coldest(self) -> Chill:
+        """The coldest room."""
+        return min(self.rooms, key=lambda room: room.air, default=_USUAL_ROOMS[1])
