@@ -16,10 +16,6 @@ from demoule.formula.evaporation import evaporation_flux, pan_for
 from demoule.formula.matter import boils_at, mix_density
 from demoule.formula.parts import Part, seen
 from demoule.formula.work import Work
-from demoule.physics.candy_course import Fruit, SyrupStage
-from demoule.physics.candy_shapes import piece_shape
-from demoule.physics.candying import Candied, candy
-from demoule.physics.tissue import COOKED, tissue_for
 from demoule.units import FloatArray, Fraction, Kilogram, MassFraction
 
 __all__ = ["blanched", "candied", "dissolved", "liquid_of"]
@@ -149,6 +145,11 @@ def _remembered(
     faster: float,
 ) -> _Course:
     """A candying of one kilogram; the same one is asked again and again while a making is sized."""
+    from demoule.physics.candy_course import Fruit, SyrupStage
+    from demoule.physics.candy_shapes import piece_shape
+    from demoule.physics.candying import Candied, candy
+    from demoule.physics.tissue import COOKED, tissue_for
+
     tissue = tissue_for(step.temperature, blanched=scalded)
     if faster != 1.0:
         tissue = replace(
@@ -278,6 +279,7 @@ def blanched(step: Blanch, work: Work) -> None:
     how much. Shape and size are those of the candying that follows, else cubes of 16 mm.
     """
     from demoule.physics.blanching import Water, blanch
+    from demoule.physics.candy_shapes import piece_shape
 
     parts = work.gather("blanch")
     total = sum(part.total for part in parts)
