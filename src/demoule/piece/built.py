@@ -31,6 +31,10 @@ class Layer:
         Mass that must be used for one piece, what misses it included (overspray) [kg].
     stated
         Whether the chef stated the mass or thickness, instead of the model.
+    volume
+        As filled: a heart of 28.8 ml in a cavity of 30 ml has 28.8 ml here, and grows into its outline on freezing.
+    joint
+        Height of the plane in which two halves of a heart are joined.
     """
 
     role: str
@@ -48,13 +52,14 @@ class Layer:
     stated: bool = False
     basis: tuple[Basis, ...] = ()
     where: str = ""
+    joint: Metre | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clearance:
-    """The smallest wall of body in one direction, with the two points of the section that it joins."""
+    """The smallest wall in one direction, with the two points of the section that it joins, inner one first."""
 
-    what: str  # "top", "side", "foot", "heart to base"
+    what: str  # "top", "side", "foot", "heart to base"; "around the inner heart" for a heart in a heart
     wall: Metre
     start: tuple[Metre, Metre]
     end: tuple[Metre, Metre]
@@ -62,7 +67,13 @@ class Clearance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """One piece: layers from the inside outwards."""
+    """One piece: layers from the inside outwards.
+
+    Parameters
+    ----------
+    cavity_scale
+        Factor on every length of the cavity by which its shape was brought to the measured water fill.
+    """
 
     mould: Mould | None
     heart_mould: Mould | None
@@ -73,6 +84,13 @@ class Piece:
     clearances: tuple[Clearance, ...]
     garnishes: tuple[Garnish, ...]
     findings: tuple[Finding, ...] = ()
+    cavity_scale: float = 1.0
+
+    @property
+    def smallest_wall(self) -> Clearance | None:
+        """The thinnest wall of body round the heart; None without a heart."""
+        walls = [c for c in self.clearances if c.what != "around the inner heart"]
+        return min(walls, key=lambda c: c.wall, default=None)
 
     @property
     def mass(self) -> Kilogram:
