@@ -43,6 +43,8 @@ from demoule.physics.refraction import (
     soluble_solids,
     soluble_solids_stretched,
 )
+from demoule.physics.solubility import SOLUBLE, SucroseTable, solubility, solubility_stretched, sucrose_solubility
+from demoule.physics.sweetness import RELATIVE_SWEETNESS, Sweetness, sweetness
 from demoule.physics.thermal import ThermalTable, thermal_table
 from demoule.physics.viscosity import viscosity_of_mix, viscosity_of_sucrose_solution, viscosity_stretched
 from demoule.physics.water import (
@@ -57,6 +59,10 @@ from demoule.physics.water import (
 __all__ = [
     "ATMOSPHERE",
     "FAT_HEAT",
+    "RELATIVE_SWEETNESS",
+    "SOLUBLE",
+    "SucroseTable",
+    "Sweetness",
     "ThermalTable",
     "WaterPhase",
     "aerated_density",
@@ -86,10 +92,14 @@ __all__ = [
     "refractive_index_of_mix",
     "solid_fat",
     "solids_at_boiling_point",
+    "solubility",
+    "solubility_stretched",
     "soluble_solids",
     "soluble_solids_stretched",
     "specific_heat",
     "steam_pressure",
+    "sucrose_solubility",
+    "sweetness",
     "thermal_table",
     "viscosity_of_mix",
     "viscosity_of_sucrose_solution",

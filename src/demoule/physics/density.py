@@ -55,7 +55,7 @@ for _c, _v in _EXTRA.items():
 
 _MOST = 0.95  # beyond this share of the syrup, sugar is counted as crystals
 _CRYSTAL = 1588.0  # [kg/m3]
-_SALTS = {_C.SALT: 0.32e-3, _C.ASH: 0.32e-3}  # room of a dissolved gram [m3/kg]
+_SALT = (0.290e-3, 0.285e-3)  # apparent volume of salts in water [m3/kg]: constant and slope by their share
 _GLYCEROL = (0.767e-3, 0.026e-3)  # apparent volume in water: constant and slope by the square of its share
 
 # Apparent volume of ethanol in water at 20 °C [1e-3 m3/kg] by its mass share in the two, and its growth per K.
@@ -126,8 +126,9 @@ def density_of_mix(fractions: FloatArray, temperature: Kelvin | FloatArray = 293
     share = np.divide(ethanol, ethanol + water, out=np.zeros_like(water), where=ethanol > 0)
     spirit = np.interp(share, _ETHANOL_SHARE, _ETHANOL_VOLUME) * 1e-3
     volume = volume + ethanol * spirit * (1.0 + _ETHANOL_GROWTH * (t - 20.0))
-    for c, room in _SALTS.items():
-        volume = volume + x[..., c] * room
+    salts = x[..., _C.SALT] + x[..., _C.ASH]
+    share = np.divide(salts, salts + water, out=np.zeros_like(water), where=salts > 0)
+    volume = volume + salts * (_SALT[0] + _SALT[1] * np.minimum(share, 0.3))
     for c, (rho, slope) in _SOLIDS.items():
         volume = volume + x[..., c] / (rho + slope * t)
     for c in (_C.MILK_FAT, _C.COCOA_BUTTER, _C.OTHER_FAT):

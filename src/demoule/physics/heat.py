@@ -30,7 +30,8 @@ _K = np.array(
         [0.17881, 1.1958e-3, -2.7178e-6],  # protein
         [0.18331, 1.2497e-3, -3.1683e-6],  # fibre
         [0.32962, 1.4011e-3, -2.9069e-6],  # ash
-        [0.1740, -2.5e-4, 0.0],  # ethanol (handbook, recalled)
+        [0.1740, -2.5e-4, 0.0],  # ethanol; it and the next row from handbooks, recalled
+        [0.2850, 1.0e-4, 0.0],  # glycerol and other small polyols
     ]
 )
 _RHO = np.array(
@@ -42,6 +43,7 @@ _RHO = np.array(
         [1311.5, -0.36589, 0.0],
         [2423.8, -0.28063, 0.0],
         [806.0, -0.85, 0.0],
+        [1273.0, -0.65, 0.0],
     ]
 )
 _CP = 1e3 * np.array(
@@ -53,6 +55,7 @@ _CP = 1e3 * np.array(
         [1.8459, 1.8306e-3, -4.6509e-6],
         [1.0926, 1.8896e-3, -3.6817e-6],
         [2.27, 9.0e-3, 0.0],
+        [2.23, 6.0e-3, 0.0],
     ]
 )
 _K_ICE = (2.2196, -6.2489e-3, 1.0154e-4)
@@ -66,6 +69,7 @@ _CLASS[_C.PROTEIN] = 3
 _CLASS[_C.FIBRE] = 4
 _CLASS[[_C.SALT, _C.ASH]] = 5
 _CLASS[_C.ETHANOL] = 6
+_CLASS[[_C.GLYCEROL, _C.SORBITOL, _C.ERYTHRITOL]] = 7
 _GROUP = np.zeros((COUNT, len(_K)))
 _GROUP[np.arange(COUNT), _CLASS] = 1.0
 _AIR_CONDUCTIVITY = 0.024  # [W/(m K)]
