@@ -25,9 +25,10 @@ from demoule.formula.component import (
     Weighed,
     Whip,
 )
-from demoule.formula.cook import cook, cook_all, scaled
+from demoule.formula.cook import cook, cook_all
 from demoule.formula.cooked import Content, Cooked, Cut, Left, Loss, Moment, Wait
 from demoule.formula.order import in_order
+from demoule.formula.scale import in_masses, scaled
 from demoule.formula.surroundings import Chill, Surroundings
 
 __all__ = [
@@ -64,6 +65,7 @@ __all__ = [
     "Whip",
     "cook",
     "cook_all",
+    "in_masses",
     "in_order",
     "scaled",
     "weighed_masses",

@@ -87,7 +87,12 @@ def candied(step: Candy, work: Work) -> None:
     work.candied_mass = one.total
     left_mass = float(new_bath.sum())
     work.left_over.append(
-        Left(what=step.syrup, mass=left_mass, composition=_composition(new_bath, syrup, bath_mass, uptake))
+        Left(
+            what=syrup.name,
+            used=bath_mass,
+            mass=left_mass,
+            composition=_composition(new_bath, syrup, bath_mass, uptake),
+        )
     )
     for basis in run.basis:
         work.stands_on(basis)

@@ -10,18 +10,19 @@ from scipy.optimize import brentq
 from demoule.errors import BadInput, DemouleError, UnknownName
 from demoule.figures import Finding, Severity
 from demoule.formula.amounts import Line, lines_of
-from demoule.formula.component import Amount, Blend, Candy, Component, Fold, Pan
+from demoule.formula.component import Blend, Candy, Component, Fold, Pan
 from demoule.formula.cooked import Cooked
 from demoule.formula.order import in_order, place
 from demoule.formula.parts import Part, part_of
 from demoule.formula.result import cooked_of
+from demoule.formula.scale import factor_for, steps_times, with_ratios
 from demoule.formula.steps import perform
 from demoule.formula.surroundings import Surroundings
 from demoule.formula.work import USUAL, Lost, Rules, Work
 from demoule.larder.larder import Larder
 from demoule.units import Kilogram
 
-__all__ = ["cook", "cook_all", "scaled"]
+__all__ = ["cook", "cook_all"]
 
 _EXACT = 1e-13
 _NEAR = 2e-3
@@ -89,7 +90,7 @@ def cook(
     try:
         _names_known(component, made)
         lines, findings = lines_of(component, larder, made)
-        pans: dict[int, Pan] = {}
+        pans: Mapping[int, Pan] = {}
         if component.to_make is not None:
             component, lines, pans = _sized(component, lines, made, around)
         work = _measured(component, lines, made, around, pans)
@@ -284,13 +285,13 @@ def _candied_to(wanted: Kilogram, rules: Rules, run: Callable[[Rules], Work]) ->
 
 def _sized(
     component: Component, lines: tuple[Line, ...], made: Mapping[str, Cooked], around: Surroundings
-) -> tuple[Component, tuple[Line, ...], dict[int, Pan]]:
+) -> tuple[Component, tuple[Line, ...], Mapping[int, Pan]]:
     """The component and its lines scaled so that `to_make` comes out, and the pans chosen for that size."""
     wanted = component.to_make
     assert wanted is not None
     if not wanted > 0:
         raise BadInput(f"{wanted * 1000:g} g cannot be made.", where=place(component), remedy="give a mass above zero.")
-    free = replace(component, to_make=None)
+    free = replace(component, to_make=None, steps=with_ratios(component, lines, made))
     if component.gives is not None:
         if all(line.amount.percent is not None for line in component.weighed):
             raise BadInput(
@@ -298,31 +299,46 @@ def _sized(
                 where=place(component),
                 remedy="give the amounts that were weighed when the yield was measured.",
             )
-        fixed = (component.evaporation or 0.0) * _passes(component)
-        factor = (wanted + fixed) / (component.gives + fixed)
-        return replace(free, gives=wanted), _times(lines, factor), {}
+        factor = factor_for(component, wanted)
+        return replace(free, gives=wanted, steps=steps_times(free.steps, factor)), _times(lines, factor), {}
+    entered = sum(line.mass for line in lines)
 
     def mass_at(factor: float, pans: Mapping[int, Pan]) -> Kilogram:
         """What comes out; nothing of a making so small that it would boil dry."""
+        sized = replace(free, steps=steps_times(free.steps, factor))
         try:
-            return _mass(_measured(free, _times(lines, factor), made, around, pans))
+            return _mass(_measured(sized, _times(lines, factor), made, around, pans))
         except BadInput:
-            if factor * sum(line.mass for line in lines) < 2 * (wanted + (component.evaporation or 0.0)):
+            if factor * entered < 2 * (wanted + (component.evaporation or 0.0)):
                 return 0.0
             raise
 
     # The pans are chosen by the size, and then held: a bigger pan at just this size would jump past the mass wanted.
-    factor = _root(lambda f: mass_at(f, {}) - wanted, wanted / sum(line.mass for line in lines), component)
-    pans = _measured(free, _times(lines, factor * (1 + 1e-9)), made, around, {}).pans
-    factor = _root(lambda f: mass_at(f, pans) - wanted, factor, component)
-    return free, _times(lines, factor), pans
+    factor = _root(lambda f: mass_at(f, {}) - wanted, wanted / entered, wanted, component)
+    sized = replace(free, steps=steps_times(free.steps, factor))
+    pans = _measured(sized, _times(lines, factor * (1 + 1e-9)), made, around, {}).pans
+    if pans:
+        factor = _root(lambda f: mass_at(f, pans) - wanted, factor, wanted, component)
+        sized = replace(free, steps=steps_times(free.steps, factor))
+    return sized, _times(lines, factor), pans
 
 
-def _root(short_by: Callable[[float], float], start: float, component: Component) -> float:
+def _root(over: Callable[[float], float], start: float, size: float, component: Component) -> float:
+    """The factor at which nothing is over or short; what comes out grows with it, nearly in a straight line."""
+    factor, before = start, None
+    for _ in range(8):
+        value = over(factor)
+        if abs(value) <= _EXACT * size:
+            return factor
+        slope = size / start if before is None else (value - before[1]) / (factor - before[0])
+        before = (factor, value)
+        factor -= value / slope if slope > 0 else value / (size / start)
+        if not factor > 0 or factor == before[0]:
+            break
     low = high = start
-    while short_by(low) > 0:
+    while over(low) > 0:
         low /= 1.5
-    while short_by(high) < 0:
+    while over(high) < 0:
         high *= 1.5
         if high > 1e6 * start:
             raise BadInput(
@@ -330,60 +346,8 @@ def _root(short_by: Callable[[float], float], start: float, component: Component
                 where=place(component),
                 remedy="check its losses.",
             )
-    return float(brentq(short_by, low, high, xtol=1e-300, rtol=1e-15, maxiter=200)) if high > low else high
+    return float(brentq(over, low, high, xtol=1e-300, rtol=1e-15, maxiter=200)) if high > low else high
 
 
 def _times(lines: Sequence[Line], factor: float) -> tuple[Line, ...]:
     return tuple(replace(line, mass=line.mass * factor) for line in lines)
-
-
-def _passes(component: Component) -> float:
-    """Share that the losses told let through."""
-    passes = 1.0
-    for _, share in component.losses:
-        passes *= 1 - share
-    return passes
-
-
-def scaled(component: Component, factor: float) -> Component:
-    """The component in another size: every amount times a factor.
-
-    Percentages stay as they are written, and `to_make` takes the factor; a share of another component takes it too.
-
-    Minutes and pans stay as they are, and so does a measured evaporation: water goes off by surface and time, not by
-    mass. A measured yield moves with the amounts, less the evaporation that does not; without a measured evaporation
-    its share of what is put in stays.
-
-    Raises
-    ------
-    BadInput
-        For a factor that is not above zero.
-    """
-    if not factor > 0:
-        raise BadInput(f"A making cannot be {factor:g} times as large.", remedy="give a factor above zero.")
-    if component.to_make is not None and component.gives is None:
-        return replace(component, to_make=component.to_make * factor)
-    lines = tuple(replace(line, amount=_amount_times(line.amount, factor)) for line in component.weighed)
-    gives = component.gives
-    if gives is not None:
-        fixed = (component.evaporation or 0.0) * _passes(component)
-        gives = factor * (gives + fixed) - fixed
-        if gives <= 0:
-            raise BadInput(
-                f"At {factor:g} times its size nothing would be left of “{component.name}”: "
-                "the measured evaporation stays the same.",
-                where=place(component),
-                remedy="make more at once, or measure the evaporation of a small making.",
-            )
-    return replace(component, weighed=lines, gives=gives)
-
-
-def _amount_times(amount: Amount, factor: float) -> Amount:
-    def times(value: float | None) -> float | None:
-        return None if value is None else value * factor
-
-    if amount.percent is not None:
-        return amount
-    return Amount(
-        mass=times(amount.mass), volume=times(amount.volume), count=times(amount.count), share=times(amount.share)
-    )

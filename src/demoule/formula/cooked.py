@@ -65,6 +65,7 @@ class Left:
     """What stays behind of another component and can be used again: a syrup after candying."""
 
     what: str
+    used: Kilogram  # of that component, before
     mass: Kilogram
     composition: Composition
 

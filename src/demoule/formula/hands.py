@@ -10,20 +10,20 @@ __all__ = ["hands_on"]
 _MINUTE = 60.0
 
 # Setting up and cleaning down, and work on one batch [min]; the middle of the usual range (practice).
-_WEIGH_UP, _PER_LINE = 5.0, 40.0 / 60
+_PER_LINE = 40.0 / 60
 _WORK: tuple[tuple[str, tuple[type[Step], ...], float], ...] = (
     ("candying", (Candy,), 15.0 + 30.0),
     ("baking", (Bake,), 20.0 + 32.0),
     ("whipping", (Whip, Fold), 15.0 + 16.0),
-    ("hot work", (Heat, Boil, Cook, Blanch), 13.0 + 20.0),
+    ("hot work", (Heat, Boil, Cook, Blanch), 13.0 + 22.0),
     ("blending", (Blend,), 5.0 + 5.0),
 )
-_SYRUP = 13.0
+_SYRUP = 8.0
 """Sugar and water brought to the boil, and nothing else: no stirring, little to clean."""
 
 
 def hands_on(component: Component, noted: Second = 0.0) -> Second:
-    """Seconds of work for one making: weighing up, and each kind of work once.
+    """Seconds of work for one making: each line weighed, and each kind of work once.
 
     Notes
     -----
@@ -31,7 +31,7 @@ def hands_on(component: Component, noted: Second = 0.0) -> Second:
     then whipped counts both, as base and whipping are two turns at the bench. Minutes of notes come on top.
     Source: practice.
     """
-    minutes = _WEIGH_UP + _PER_LINE * len(component.weighed)
+    minutes = _PER_LINE * len(component.weighed)
     kinds = {kind for kind, steps, _ in _WORK if any(isinstance(step, steps) for step in component.steps)}
     if "candying" in kinds:
         kinds -= {"hot work", "blending"}

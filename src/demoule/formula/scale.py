@@ -1,0 +1,125 @@
+"""A component in another size: what grows with it and what does not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from demoule.errors import BadInput
+from demoule.formula.amounts import Line
+from demoule.formula.component import Amount, Blanch, Candy, Component, Step
+from demoule.formula.cooked import Cooked
+from demoule.formula.order import place
+from demoule.units import Kilogram
+
+__all__ = ["factor_for", "in_masses", "scaled", "steps_times", "with_ratios"]
+
+
+def scaled(component: Component, factor: float) -> Component:
+    """The component in another size: every amount times a factor.
+
+    Percentages stay as they are written, and `to_make` takes the factor; a share of another component takes it too.
+
+    Minutes and pans stay as they are, and so does a measured evaporation: water goes off by surface and time, not by
+    mass. A measured yield moves with the amounts, less the evaporation that does not; without a measured evaporation
+    its share of what is put in stays.
+
+    Raises
+    ------
+    BadInput
+        For a factor that is not above zero, or so small that everything would evaporate.
+    """
+    if not factor > 0:
+        raise BadInput(f"A making cannot be {factor:g} times as large.", remedy="give a factor above zero.")
+    if component.to_make is not None and component.gives is None:
+        return replace(component, to_make=component.to_make * factor)
+    lines = tuple(replace(line, amount=_amount_times(line.amount, factor)) for line in component.weighed)
+    gives = component.gives
+    if gives is not None:
+        fixed = _fixed(component)
+        gives = factor * (gives + fixed) - fixed
+        if gives <= 0:
+            raise BadInput(
+                f"At {factor:g} times its size nothing would be left of “{component.name}”: "
+                "the measured evaporation stays the same.",
+                where=place(component),
+                remedy="make more at once, or measure the evaporation of a small making.",
+            )
+    return replace(component, weighed=lines, gives=gives, steps=steps_times(component.steps, factor))
+
+
+def factor_for(component: Component, wanted: Kilogram) -> float:
+    """The factor at which a component with a measured yield gives the mass wanted."""
+    assert component.gives is not None  # asked only then
+    fixed = _fixed(component)
+    return (wanted + fixed) / (component.gives + fixed)
+
+
+def _fixed(component: Component) -> Kilogram:
+    """The measured evaporation as it is missed at the end, after the losses told."""
+    passes = 1.0
+    for _, share in component.losses:
+        passes *= 1 - share
+    return (component.evaporation or 0.0) * passes
+
+
+def steps_times(steps: Sequence[Step], factor: float) -> tuple[Step, ...]:
+    """Steps of a making of another size: what was measured of candied fruit, and the water to scald it in, grow."""
+
+    def times(step: Step) -> Step:
+        if isinstance(step, Candy) and step.gives is not None:
+            return replace(step, gives=step.gives * factor)
+        if isinstance(step, Blanch) and step.water is not None:
+            return replace(step, water=step.water * factor)
+        return step
+
+    return tuple(times(step) for step in steps)
+
+
+def with_ratios(component: Component, lines: Sequence[Line], made: Mapping[str, Cooked]) -> tuple[Step, ...]:
+    """Steps in which a candying that takes all the syrup there is takes it in the proportion of the recipe."""
+    entered = sum(line.mass for line in lines)
+
+    def held(step: Step) -> Step:
+        if not isinstance(step, Candy) or step.ratio is not None:
+            return step
+        syrup = next(cooked for name, cooked in made.items() if name.casefold() == step.syrup.casefold())
+        return replace(step, ratio=syrup.mass / entered)
+
+    return tuple(held(step) for step in component.steps)
+
+
+def in_masses(component: Component, cooked: Cooked, made: Mapping[str, Cooked]) -> Component:
+    """The component as it was cooked, every line a mass, so that it can be made in any size."""
+    lines = tuple(
+        replace(line, amount=Amount(mass=mass, written=line.amount.written))
+        for line, (_, mass) in zip(component.weighed, cooked.weighed, strict=True)
+    )
+    ratios = tuple(
+        replace(step, ratio=_ratio(step, cooked, made)) if isinstance(step, Candy) and step.ratio is None else step
+        for step in component.steps
+    )
+    return replace(
+        component,
+        weighed=lines,
+        base="",
+        to_make=None,
+        gives=None if component.gives is None else cooked.mass,
+        steps=ratios,
+    )
+
+
+def _ratio(step: Candy, cooked: Cooked, made: Mapping[str, Cooked]) -> float:
+    syrup = next(one for name, one in made.items() if name.casefold() == step.syrup.casefold())
+    return syrup.mass / cooked.entered
+
+
+def _amount_times(amount: Amount, factor: float) -> Amount:
+    def times(value: float | None) -> float | None:
+        return None if value is None else value * factor
+
+    if amount.percent is not None:
+        return amount
+    return Amount(
+        mass=times(amount.mass), volume=times(amount.volume), count=times(amount.count), share=times(amount.share)
+    )
