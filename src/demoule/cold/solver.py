@@ -1,0 +1,543 @@
+"""The one scheme that moves heat: enthalpy in cells, two linearly implicit stages, a sweep along each direction.
+
+Unknown is the heat content H of each cell [J/m3]; temperature and conductivity follow from it by look-up. With F(H) the
+heat that flows into the cells, and W = (C + Δt L_r) C⁻¹ (C + Δt L_z) the conduction operator factored by direction,
+
+    W x₁ = F(H),  H* = H + Δt C x₁/V,  W x₂ = F(H*) − 2 C x₁,  H ← H + Δt C (1.5 x₁ + 0.5 x₂)/V.
+
+That is the two-stage W-method of second order, whatever W is; neither splitting nor the choice of C lowers the order.
+C is a chord of the heat-content curve taken half a step ahead, which sees the onset of freezing coming. What one cell
+gives another takes, and what passes the surface is counted from the same sweeps, so heat balances to rounding.
+
+All compiled loops of the scheme stand in this one file, because machine code kept on disk is renewed by file.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from demoule.cold.compiled import compiled
+from demoule.units import FloatArray
+
+__all__ = ["ENDED", "FULL", "LEVELLED", "OUT_OF_TIME", "Cells", "End", "Faces", "Lookups", "RoomAir", "march"]
+
+IntArray = npt.NDArray[np.int64]
+
+ENDED, LEVELLED, OUT_OF_TIME, FULL = 0, 1, 2, 3
+"""Why a run stopped: target met, nothing moves any more, end of the time, too many steps."""
+
+AREA, DEPTH, INNER, OUTER, FILM, CONVECTIVE, CAPACITY, BARE, ALONG = range(9)
+"""Columns of `Faces.table`; see `walls.faces`."""
+
+_CHORD = 1.0e3  # J/m3, a change too small to take a chord over
+_LEVEL = 0.01  # K from the room: nothing moves any more
+_FLAT = 1e-12  # K per J/m3: flatter is taken as flat, so that a heat capacity stays finite
+_LONE = 0.2  # of the greatest error of one cell counts beside the mean one, or the last frozen cells would be lost
+
+
+class Cells(NamedTuple):
+    """The grid: see `Grid`; `first`, `last` bound the cells used in each column, `first_r`, `last_r` in each row."""
+
+    volume: FloatArray
+    radial: FloatArray
+    axial: FloatArray
+    mass: FloatArray
+    make_up: IntArray
+    first: IntArray
+    last: IntArray
+    first_r: IntArray
+    last_r: IntArray
+
+
+class Lookups(NamedTuple):
+    """See `Tables`; conductivities are multiplied by `k_factor`, ice stands at equal steps of temperature."""
+
+    rows: FloatArray
+    low: FloatArray
+    scale: FloatArray
+    k_factor: float
+    ice: FloatArray
+    ice_low: float
+    ice_scale: float
+
+
+class Faces(NamedTuple):
+    """The cell of each face, (n_faces, 2), and its resistances, (n_faces, 9)."""
+
+    cell: IntArray
+    table: FloatArray
+
+
+class RoomAir(NamedTuple):
+    """Air over time, linear between `times`; `moist`: extra air temperature by surface temperature, empty when dry."""
+
+    times: FloatArray
+    air: FloatArray
+    moist: FloatArray
+    moist_low: float
+    moist_scale: float
+
+
+class End(NamedTuple):
+    """When to stop and how fine to step: see `march`."""
+
+    time: float
+    tolerance: float
+    longest: float
+    watch: int
+    target: float
+    falls: bool
+    near: float
+    most_steps: int
+
+
+class _Now(NamedTuple):
+    """Everything that follows from the heat content at one moment."""
+
+    temperature: FloatArray
+    conductivity: FloatArray
+    slope: FloatArray
+    g_r: FloatArray
+    g_z: FloatArray
+    u_in: FloatArray
+    u_out: FloatArray
+    through: FloatArray
+    skin: FloatArray
+
+
+@compiled
+def _look_up(heat: FloatArray, cells: Cells, look: Lookups, now: _Now) -> None:
+    """Temperature, conductivity and dT/dH of every cell."""
+    top = look.rows.shape[1] - 2
+    for i in range(heat.shape[0]):
+        for j in range(cells.first[i], cells.last[i]):
+            c = cells.make_up[i, j]
+            place = (heat[i, j] - look.low[c]) * look.scale[c]
+            row = min(max(int(place), 0), top)
+            w = place - row
+            t0, t1 = look.rows[c, row, 0], look.rows[c, row + 1, 0]
+            k0, k1 = look.rows[c, row, 1], look.rows[c, row + 1, 1]
+            now.temperature[i, j] = t0 + w * (t1 - t0)
+            now.conductivity[i, j] = look.k_factor * (k0 + min(max(w, 0.0), 1.0) * (k1 - k0))
+            now.slope[i, j] = max((t1 - t0) * look.scale[c], _FLAT)
+
+
+@compiled
+def _flows(cells: Cells, now: _Now, flow: FloatArray) -> None:
+    """Conductances between cells [W/K], and the heat that flows into each from its neighbours [W]."""
+    n_r = flow.shape[0]
+    t, k, g_r, g_z = now.temperature, now.conductivity, now.g_r, now.g_z
+    for i in range(n_r):
+        a, b = cells.first[i], cells.last[i]
+        for j in range(a, b):
+            flow[i, j] = 0.0
+        for j in range(a, b - 1):
+            g_z[i, j] = cells.axial[i, j] * 2.0 * k[i, j] * k[i, j + 1] / (k[i, j] + k[i, j + 1])
+        if i + 1 < n_r:
+            for j in range(a, b):
+                g_r[i, j] = cells.radial[i, j] * 2.0 * k[i, j] * k[i + 1, j] / (k[i, j] + k[i + 1, j])
+    for i in range(n_r):
+        a, b = cells.first[i], cells.last[i]
+        for j in range(a, b - 1):
+            q = g_z[i, j] * (t[i, j + 1] - t[i, j])
+            flow[i, j] += q
+            flow[i, j + 1] -= q
+        if i + 1 < n_r:
+            for j in range(a, b):
+                q = g_r[i, j] * (t[i + 1, j] - t[i, j])
+                flow[i, j] += q
+                flow[i + 1, j] -= q
+
+
+@compiled
+def _surface(
+    faces: Faces, room: RoomAir, air: float, wall: FloatArray, now: _Now, flow: FloatArray, wall_flow: FloatArray
+) -> None:
+    """Heat from the air through each face [W], added to what flows into cells and walls; its coefficients and skin."""
+    n_moist = len(room.moist)
+    for p in range(len(faces.cell)):
+        i, j = faces.cell[p, 0], faces.cell[p, 1]
+        face = faces.table[p]
+        to_wall = face[DEPTH] / now.conductivity[i, j] + face[INNER]
+        walled = face[CAPACITY] > 0.0
+        node = wall[p] if walled else now.temperature[i, j]
+        behind = face[OUTER] if walled else to_wall + face[OUTER]
+        if n_moist == 0:
+            u = 1.0 / (behind + face[FILM])
+            q = u * (air - node)
+        else:
+            # Newton on the temperature of the surface: what comes through the air goes on inwards.
+            t = now.skin[p]
+            slope = 0.0
+            for _ in range(3):
+                place = min(max((t - room.moist_low) * room.moist_scale, 0.0), n_moist - 1.001)
+                m = int(place)
+                rise = face[CONVECTIVE] * (room.moist[m] + (place - m) * (room.moist[m + 1] - room.moist[m]))
+                slope = face[CONVECTIVE] * (room.moist[m] - room.moist[m + 1]) * room.moist_scale
+                excess = (t - node) / behind - (air + rise - t) / face[FILM]
+                t -= excess / (1.0 / behind + (1.0 + slope) / face[FILM])
+            q = (t - node) / behind
+            u = 1.0 / (behind + face[FILM] / (1.0 + slope))
+        now.skin[p] = node + q * behind
+        now.u_out[p] = u * face[AREA]
+        now.through[p] = q * face[AREA]
+        if walled:
+            now.u_in[p] = face[AREA] / to_wall
+            inwards = now.u_in[p] * (node - now.temperature[i, j])
+            flow[i, j] += inwards
+            wall_flow[p] = now.through[p] - inwards
+        else:
+            now.u_in[p] = 0.0
+            flow[i, j] += now.through[p]
+            wall_flow[p] = 0.0
+
+
+@compiled
+def _capacities(
+    step: float, heat: FloatArray, rate: FloatArray, cells: Cells, look: Lookups, now: _Now, capacity: FloatArray
+) -> None:
+    """Heat capacity of every cell [J/K]: the chord over half the change that the last step lets expect."""
+    top = look.rows.shape[1] - 2
+    for i in range(heat.shape[0]):
+        for j in range(cells.first[i], cells.last[i]):
+            change = 0.5 * step * rate[i, j]
+            c = cells.volume[i, j] / now.slope[i, j]
+            if abs(change) > _CHORD:
+                u = cells.make_up[i, j]
+                place = (heat[i, j] + change - look.low[u]) * look.scale[u]
+                row = min(max(int(place), 0), top)
+                t = look.rows[u, row, 0] + (place - row) * (look.rows[u, row + 1, 0] - look.rows[u, row, 0])
+                c = cells.volume[i, j] / max((t - now.temperature[i, j]) / change, _FLAT)
+            capacity[i, j] = c if cells.volume[i, j] > 0.0 else 1.0
+
+
+@compiled
+def _gain(capacity: float, inwards: float, outwards: float) -> float:
+    """What a face adds to its cell's pivot, its wall (if it has one) eliminated."""
+    if capacity > 0.0:
+        return inwards - inwards * inwards / (capacity + inwards + outwards)
+    return outwards
+
+
+@compiled
+def _factor(
+    step: float,
+    cells: Cells,
+    faces: Faces,
+    now: _Now,
+    capacity: FloatArray,
+    along_r: FloatArray,
+    along_z: FloatArray,
+) -> None:
+    """Inverse pivots of both tridiagonal operators; each takes its share of every face."""
+    n_r, n_z = capacity.shape
+    for i in range(n_r):
+        for j in range(cells.first[i], cells.last[i]):
+            along_r[i, j] = capacity[i, j]
+            along_z[i, j] = capacity[i, j]
+    for p in range(len(faces.cell)):
+        i, j = faces.cell[p, 0], faces.cell[p, 1]
+        c, part = faces.table[p, CAPACITY], step * faces.table[p, ALONG]
+        along_r[i, j] += _gain(c, part * now.u_in[p], part * now.u_out[p])
+        part = step - part
+        along_z[i, j] += _gain(c, part * now.u_in[p], part * now.u_out[p])
+    for i in range(n_r):
+        a, b = cells.first[i], cells.last[i]
+        for j in range(a, b - 1):
+            q = step * now.g_z[i, j]
+            along_z[i, j] += q
+            along_z[i, j + 1] += q
+        if i + 1 < n_r:
+            for j in range(a, b):
+                q = step * now.g_r[i, j]
+                along_r[i, j] += q
+                along_r[i + 1, j] += q
+    for i in range(n_r):
+        for j in range(cells.first[i], cells.last[i]):
+            q = step * now.g_r[i - 1, j] if i else 0.0
+            before = along_r[i - 1, j] if i else 0.0
+            along_r[i, j] = 1.0 / (along_r[i, j] - q * q * before)
+    for j in range(n_z):
+        for i in range(cells.first_r[j], cells.last_r[j]):
+            q = step * now.g_z[i, j - 1] if j else 0.0
+            before = along_z[i, j - 1] if j else 0.0
+            along_z[i, j] = 1.0 / (along_z[i, j] - q * q * before)
+
+
+@compiled
+def _walls_in(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, radially: bool) -> None:
+    """Put the walls' right side `y` on that of their cells, the walls eliminated."""
+    for p in range(len(faces.cell)):
+        if faces.table[p, CAPACITY] > 0.0:
+            part = step * (faces.table[p, ALONG] if radially else 1.0 - faces.table[p, ALONG])
+            pivot = faces.table[p, CAPACITY] + part * (now.u_in[p] + now.u_out[p])
+            x[faces.cell[p, 0], faces.cell[p, 1]] += part * now.u_in[p] * y[p] / pivot
+
+
+@compiled
+def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, radially: bool) -> float:
+    """The walls' answer from that of their cells (a bare face: its cell's); returns what they draw from the air [W]."""
+    drawn = 0.0
+    for p in range(len(faces.cell)):
+        cell = x[faces.cell[p, 0], faces.cell[p, 1]]
+        part = step * (faces.table[p, ALONG] if radially else 1.0 - faces.table[p, ALONG])
+        if faces.table[p, CAPACITY] > 0.0:
+            pivot = faces.table[p, CAPACITY] + part * (now.u_in[p] + now.u_out[p])
+            y[p] = (y[p] + part * now.u_in[p] * cell) / pivot
+        else:
+            y[p] = cell
+        drawn -= part * now.u_out[p] * y[p]
+    return drawn
+
+
+@compiled
+def _solve(
+    x: FloatArray,
+    y: FloatArray,
+    step: float,
+    cells: Cells,
+    faces: Faces,
+    now: _Now,
+    capacity: FloatArray,
+    along_r: FloatArray,
+    along_z: FloatArray,
+) -> float:
+    """Solve W x = right side in place, x for cells and y for walls; returns what x draws from the air [W]."""
+    n_r, n_z = x.shape
+    _walls_in(x, y, faces, now, step, True)
+    for i in range(1, n_r):
+        for j in range(cells.first[i], cells.last[i]):
+            x[i, j] += step * now.g_r[i - 1, j] * along_r[i - 1, j] * x[i - 1, j]
+    for j in range(cells.first[n_r - 1], cells.last[n_r - 1]):
+        x[n_r - 1, j] *= along_r[n_r - 1, j]
+    for i in range(n_r - 2, -1, -1):
+        for j in range(cells.first[i], cells.last[i]):
+            x[i, j] = (x[i, j] + step * now.g_r[i, j] * x[i + 1, j]) * along_r[i, j]
+    drawn = _walls_out(x, y, faces, now, step, True)
+    for p in range(len(faces.cell)):
+        y[p] *= faces.table[p, CAPACITY]
+    for i in range(n_r):
+        for j in range(cells.first[i], cells.last[i]):
+            x[i, j] *= capacity[i, j]
+    _walls_in(x, y, faces, now, step, False)
+    for j in range(1, n_z):
+        for i in range(cells.first_r[j], cells.last_r[j]):
+            x[i, j] += step * now.g_z[i, j - 1] * along_z[i, j - 1] * x[i, j - 1]
+    for i in range(cells.first_r[n_z - 1], cells.last_r[n_z - 1]):
+        x[i, n_z - 1] *= along_z[i, n_z - 1]
+    for j in range(n_z - 2, -1, -1):
+        for i in range(cells.first_r[j], cells.last_r[j]):
+            x[i, j] = (x[i, j] + step * now.g_z[i, j] * x[i, j + 1]) * along_z[i, j]
+    return drawn + _walls_out(x, y, faces, now, step, False)
+
+
+@compiled
+def _note(row: FloatArray, cells: Cells, look: Lookups, faces: Faces, wall: FloatArray, now: _Now, air: float) -> float:
+    """Write core, mean, surface and the ice of each layer into a row of the log; returns the distance from the air [K].
+
+    The core is the place that is slowest to follow: the warmest in a colder room, the coldest in a warmer one.
+    """
+    n_r = cells.volume.shape[0]
+    coldest, warmest = 1e9, -1e9
+    for i in range(n_r):
+        for j in range(cells.first[i], cells.last[i]):
+            if cells.volume[i, j] > 0.0:
+                coldest = min(coldest, now.temperature[i, j])
+                warmest = max(warmest, now.temperature[i, j])
+    away = max(abs(coldest - air), abs(warmest - air))
+    row[1] = warmest if abs(warmest - air) > abs(coldest - air) else coldest
+    surface, area = 0.0, 0.0
+    for p in range(len(faces.cell)):
+        face = faces.table[p]
+        i, j = faces.cell[p, 0], faces.cell[p, 1]
+        walled = face[CAPACITY] > 0.0
+        if walled:
+            away = max(away, abs(wall[p] - air))
+        t = now.skin[p]
+        if face[BARE] == 0.0:  # under a mould's wall
+            depth = face[DEPTH] / now.conductivity[i, j]
+            node = wall[p] if walled else air
+            way = depth + face[INNER] + (0.0 if walled else face[OUTER] + face[FILM])
+            t = now.temperature[i, j] + depth / way * (node - now.temperature[i, j])
+        surface += face[AREA] * t
+        area += face[AREA]
+    row[3] = surface / area
+    top = look.ice.shape[1] - 2
+    heat_mass, all_mass = 0.0, 0.0
+    for m in range(len(cells.mass)):
+        ice, mass = 0.0, 0.0
+        for i in range(n_r):
+            for j in range(cells.first[i], cells.last[i]):
+                here = cells.mass[m, i, j]
+                if here > 0.0:
+                    place = (now.temperature[i, j] - look.ice_low) * look.ice_scale
+                    at = min(max(int(place), 0), top)
+                    ice += here * (look.ice[m, at] + (place - at) * (look.ice[m, at + 1] - look.ice[m, at]))
+                    heat_mass += here * now.temperature[i, j]
+                    mass += here
+        row[5 + m] = ice / mass if mass > 0.0 else np.nan
+        all_mass += mass
+    row[2] = heat_mass / all_mass
+    return away
+
+
+@compiled
+def _air_at(room: RoomAir, time: float) -> float:
+    """Air temperature at a time [s], linear between the times given, the last one for ever."""
+    for a in range(1, len(room.times)):
+        if time < room.times[a]:
+            w = (time - room.times[a - 1]) / (room.times[a] - room.times[a - 1])
+            return float(room.air[a - 1] + min(max(w, 0.0), 1.0) * (room.air[a] - room.air[a - 1]))
+    return float(room.air[-1])
+
+
+@compiled
+def march(
+    cells: Cells,
+    look: Lookups,
+    faces: Faces,
+    room: RoomAir,
+    end: End,
+    heat: FloatArray,
+    wall: FloatArray,
+    log: FloatArray,
+    fields: npt.NDArray[np.float32],
+    field_rows: IntArray,
+) -> tuple[int, float, float, int, int, int]:
+    """Run one stay in one room; `heat` [J/m3] and `wall` [K] are moved on in place.
+
+    Parameters
+    ----------
+    end
+        Time at most [s]; error allowed per step [K]; longest step [s]; what is watched (0 nothing, 1 core, 2 mean,
+        3 surface), the temperature it must reach [K], whether falling, to hold for two more steps; how near to it [K]
+        a step is at most a hundredth of the elapsed time; steps at most.
+    log
+        Filled per accepted step: time [s], core, mean, surface [K], heat through the surface so far [J], ice of each
+        layer.
+    fields, field_rows
+        Filled with temperature fields [K] and their row in `log`; when they run out every other one is dropped.
+
+    Returns
+    -------
+    Why it stopped, when the target was met [s] (NaN: not), heat through the surface [J], rows in `log`, number of
+    fields, steps taken.
+    """
+    shape, n = cells.volume.shape, len(faces.cell)
+    n_r = shape[0]
+    now = _Now(
+        np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(shape),
+        np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
+    )  # fmt: skip
+    then = _Now(
+        np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(shape),
+        np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
+    )  # fmt: skip
+    capacity, along_r, along_z = np.ones(shape), np.ones(shape), np.ones(shape)
+    flow, x_1, x_2, rate, ahead = (np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape))
+    wall_flow, y_1, y_2, wall_ahead = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
+    total = cells.volume.sum()
+    time, dt, through, crossing, before = 0.0, 0.5, 0.0, np.nan, 0.0
+    n_log, n_fields, every, steps, met = 0, 0, 1, 0, 0
+    air = _air_at(room, 0.0)
+    _look_up(heat, cells, look, now)
+    for p in range(n):
+        now.skin[p] = wall[p] if faces.table[p, CAPACITY] > 0.0 else now.temperature[faces.cell[p, 0], faces.cell[p, 1]]
+    while True:
+        _flows(cells, now, flow)
+        _surface(faces, room, air, wall, now, flow, wall_flow)
+        away = _note(log[n_log], cells, look, faces, wall, now, air)
+        log[n_log, 0] = time
+        log[n_log, 4] = through
+        if n_log % every == 0:
+            if n_fields == len(fields):
+                n_fields = (n_fields + 1) // 2
+                every *= 2
+                for f in range(n_fields):
+                    fields[f] = fields[2 * f]
+                    field_rows[f] = field_rows[2 * f]
+            if n_log % every == 0:
+                fields[n_fields] = now.temperature
+                field_rows[n_fields] = n_log
+                n_fields += 1
+        n_log += 1
+
+        watched = log[n_log - 1, max(end.watch, 1)]
+        if end.watch > 0:
+            if (watched <= end.target) == end.falls:
+                if met == 0:
+                    crossing = time
+                    if n_log > 1 and watched != before:
+                        start = log[n_log - 2, 0]
+                        crossing = start + (time - start) * (end.target - before) / (watched - before)
+                met += 1
+                if met == 3:
+                    return ENDED, crossing, through, n_log, n_fields, steps
+            else:
+                met = 0
+            before = watched
+        if time >= end.time * (1.0 - 1e-12):
+            return OUT_OF_TIME, np.nan, through, n_log, n_fields, steps
+        if away < _LEVEL and time >= room.times[-1]:
+            return LEVELLED, np.nan, through, n_log, n_fields, steps
+        if steps >= end.most_steps or n_log >= len(log):
+            return FULL, np.nan, through, n_log, n_fields, steps
+
+        dt = min(dt, end.longest)
+        if end.watch > 0 and abs(watched - end.target) < end.near:
+            dt = min(dt, max(0.01 * time, 0.5))
+        while True:  # one step, again with a shorter one until its error is small enough
+            steps += 1
+            step = min(dt, end.time - time)
+            later = _air_at(room, time + step)
+            _capacities(step, heat, rate, cells, look, now, capacity)
+            _factor(step, cells, faces, now, capacity, along_r, along_z)
+            x_1[:] = flow
+            y_1[:] = wall_flow
+            drawn = now.through.sum() + _solve(x_1, y_1, step, cells, faces, now, capacity, along_r, along_z)
+            for i in range(n_r):
+                for j in range(cells.first[i], cells.last[i]):
+                    gain = step * capacity[i, j] * x_1[i, j] / max(cells.volume[i, j], 1e-30)
+                    ahead[i, j] = heat[i, j] + (gain if cells.volume[i, j] > 0.0 else 0.0)
+            for p in range(n):
+                wall_ahead[p] = wall[p] + (step * y_1[p] if faces.table[p, CAPACITY] > 0.0 else 0.0)
+                then.skin[p] = now.skin[p]
+            _look_up(ahead, cells, look, then)
+            _flows(cells, then, x_2)
+            _surface(faces, room, later, wall_ahead, then, x_2, y_2)
+            for i in range(n_r):
+                for j in range(cells.first[i], cells.last[i]):
+                    x_2[i, j] -= 2.0 * capacity[i, j] * x_1[i, j]
+            for p in range(n):
+                y_2[p] -= 2.0 * faces.table[p, CAPACITY] * y_1[p]
+            drawn += then.through.sum() + _solve(x_2, y_2, step, cells, faces, now, capacity, along_r, along_z)
+            square, widest = 0.0, 0.0
+            for i in range(n_r):
+                for j in range(cells.first[i], cells.last[i]):
+                    e = 0.5 * step * (x_1[i, j] + x_2[i, j])
+                    square += cells.volume[i, j] * e * e
+                    if cells.volume[i, j] > 0.0:
+                        widest = max(widest, abs(e))
+            error = max(np.sqrt(square / total), _LONE * widest) / end.tolerance
+            change = 0.85 / np.sqrt(max(error, 1e-12))
+            if error <= 1.0 or step < 1e-6:
+                break
+            dt = step * min(max(change, 0.3), 0.9)
+            if steps >= end.most_steps:
+                break
+        for i in range(n_r):
+            for j in range(cells.first[i], cells.last[i]):
+                if cells.volume[i, j] > 0.0:
+                    rate[i, j] = capacity[i, j] * (1.5 * x_1[i, j] + 0.5 * x_2[i, j]) / cells.volume[i, j]
+                    heat[i, j] += step * rate[i, j]
+        for p in range(n):
+            if faces.table[p, CAPACITY] > 0.0:
+                wall[p] += step * (1.5 * y_1[p] + 0.5 * y_2[p])
+        through += 0.5 * step * drawn
+        time += step
+        air = later
+        dt = step * min(max(change, 0.3), 2.0)
+        _look_up(heat, cells, look, now)
