@@ -1,0 +1,239 @@
+"""The way of the piece through the cold as it is written: hardening, keeping, thawing."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema, model_validator
+
+from demoule.cold.programme import Programme, Room, Stage, Until
+from demoule.errors import BadInput, nearest
+from demoule.files.fields import (
+    Duration,
+    Entry,
+    Name,
+    Power,
+    Ratio,
+    Temperature,
+    Whole,
+    YesNo,
+    complaint,
+    complaints,
+)
+from demoule.units import Kind, Quantity, parse
+
+__all__ = ["STAGES", "ColdField", "RoomEntry", "StageEntry", "programme", "usual_programme"]
+
+STAGES = ("harden heart", "harden piece", "keep", "thaw", "stand")
+"""What can happen to a piece in a room."""
+
+PLACES = ("core", "mean", "surface")
+"""Where in the piece a temperature is meant."""
+
+
+class RoomEntry(Entry):
+    """A freezer, a refrigerator, a bench: its air, and how hard it takes or gives heat."""
+
+    air: Temperature
+    blows: (
+        Annotated[
+            Quantity,
+            BeforeValidator(lambda value: _blows(value)),
+            WithJsonSchema({"type": "string", "examples": ["18 W/m²K", "3 m/s"]}),
+        ]
+        | None
+    ) = None
+    humidity: Whole | None = None
+    levels: Ratio | None = None
+    rated: (
+        Annotated[
+            tuple[float, float],
+            BeforeValidator(lambda value: _rating(value)),
+            WithJsonSchema({"type": "string", "examples": ["15 kg per 4 h"]}),
+        ]
+        | None
+    ) = None
+    power: Power | None = None
+    learned: Name = ""
+
+    def to_room(self, name: str) -> Room:
+        """The room."""
+        return Room(
+            name=name,
+            air=self.air,
+            surface=self.blows.value if self.blows and self.blows.kind is Kind.SURFACE_COEFFICIENT else None,
+            air_speed=self.blows.value if self.blows and self.blows.kind is Kind.SPEED else None,
+            humidity=self.humidity,
+            levels=self.levels,
+            rated_mass=self.rated[0] if self.rated else None,
+            rated_time=self.rated[1] if self.rated else None,
+            learned=self.learned,
+            power=self.power,
+        )
+
+
+def _blows(value: Any) -> Quantity:
+    """How hard the air takes heat: a surface coefficient, or the speed of the air."""
+    try:
+        blows = parse("" if value is None else value, (Kind.SURFACE_COEFFICIENT, Kind.SPEED), zero=True)
+    except BadInput as error:
+        raise complaint(error) from None
+    if blows.kind is Kind.SURFACE_COEFFICIENT and not 0.5 <= blows.value <= 1000:
+        raise complaints(
+            f"“{value}” cannot be: 0.5 to 1000 W/m²K are met.", "still air takes 6 to 9, a blast 12 to 40."
+        )
+    return blows
+
+
+def _rating(value: Any) -> tuple[float, float]:
+    parts = re.split(r"\s*(?:\bper\b|/)\s*", str(value))
+    if len(parts) != 2:
+        raise complaints(f"“{value}” is no rating.", "write for example 15 kg per 4 h.")
+    time = parts[1] if re.match(r"\s*\d", parts[1]) else f"1 {parts[1]}"
+    try:
+        return parse(parts[0], Kind.MASS).value, parse(time, Kind.TIME).value
+    except BadInput as error:
+        raise complaint(error) from None
+
+
+def _placed(value: Any) -> tuple[str, str]:
+    """A place of the piece and the rest of a text: "core -18 °C"."""
+    word, _, rest = str(value).strip().partition(" ")
+    if word.casefold() in PLACES:
+        return word.casefold(), rest
+    if re.match(r"[-+−–]?\s?\d", word):
+        return "core", str(value)
+    hint = nearest(word.casefold(), PLACES)
+    raise complaints(
+        f"“{word}” is no place of a piece.",
+        f"did you mean “{hint}”?" if hint else "write core, mean or surface and a temperature: core -18 °C.",
+    )
+
+
+def _until(value: Any) -> Until:
+    place, rest = _placed(value)
+    try:
+        return Until(place=place, temperature=parse(rest, Kind.TEMPERATURE).value)
+    except BadInput as error:
+        raise complaint(error) from None
+
+
+def _ready(value: Any) -> Quantity:
+    place, rest = _placed(value)
+    if place != "core":
+        raise complaints(f"Ready is told by the core, not by the {place}.", "write core -1 to 2 °C.")
+    try:
+        quantity = parse(rest, Kind.TEMPERATURE, span=True)
+    except BadInput as error:
+        raise complaint(error) from None
+    if not quantity.is_range:
+        raise complaints("Ready is a window: from one temperature to another.", "write core -1 to 2 °C.")
+    return quantity
+
+
+RoomOrName = Annotated[
+    Annotated[Name, Tag("<name>")] | Annotated[RoomEntry, Tag("<mapping>")],
+    Discriminator(lambda value: "<mapping>" if isinstance(value, (dict, RoomEntry)) else "<name>"),
+]
+
+
+class StageEntry(Entry):
+    """One stay in one room."""
+
+    room: RoomOrName = Field(alias="in")
+    until: (
+        Annotated[Until, BeforeValidator(_until), WithJsonSchema({"type": "string", "examples": ["core -18 °C"]})]
+        | None
+    ) = None
+    duration: Duration | None = Field(None, alias="for")
+    at_most: Duration | None = Field(None, alias="at most")
+    ready: (
+        Annotated[
+            Quantity, BeforeValidator(_ready), WithJsonSchema({"type": "string", "examples": ["core -1 to 2 °C"]})
+        ]
+        | None
+    ) = None
+    in_mould: YesNo | None = Field(None, alias="in mould")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_room(cls, value: Any) -> Any:
+        return {"in": value} if isinstance(value, str) else value
+
+    @model_validator(mode="after")
+    def _one_end(self) -> StageEntry:
+        if self.until is not None and self.duration is not None:
+            raise complaints("The end is told twice: “until” and “for”.", "keep one of them.")
+        return self
+
+    def to_stage(self, what: str, where: str) -> Stage:
+        """The stage."""
+        own = self.room if isinstance(self.room, RoomEntry) else None
+        return Stage(
+            what=what,
+            room=self.room if isinstance(self.room, str) else "",
+            own_room=own.to_room("stated here") if own else None,
+            until=self.until,
+            duration=self.duration,
+            at_most=self.at_most,
+            ready=(self.ready.low, self.ready.high) if self.ready else None,
+            in_mould=self.in_mould,
+            where=where,
+        )
+
+
+def _stage_name(value: Any) -> str:
+    name = " ".join(str(value).split())
+    if name.casefold() in STAGES:
+        return name.casefold()
+    hint = nearest(name, STAGES)
+    raise complaints(
+        f"“{name}” is nothing that is done in the cold.",
+        f"did you mean “{hint}”?" if hint else f"write one of {', '.join(STAGES)}.",
+    )
+
+
+StageName = Annotated[str, BeforeValidator(_stage_name)]
+_Stages = dict[StageName, StageEntry]
+
+
+def _one_stage(value: Any) -> Any:
+    if isinstance(value, dict) and len(value) == 1:
+        return value
+    raise complaints("A stage is one name and its details.", "write - thaw: {in: refrigerator}, one a line.")
+
+
+ColdField = Annotated[
+    Annotated[_Stages, Tag("<mapping>")]
+    | Annotated[list[Annotated[_Stages, BeforeValidator(_one_stage)]], Tag("<list>")],
+    Discriminator(lambda value: "<list>" if isinstance(value, list) else "<mapping>"),
+]
+"""Stages in the order of work: a mapping, or a list when one of them comes twice."""
+
+
+def programme(cold: Any) -> Programme:
+    """The programme of a validated `cold` part."""
+    stages: list[Stage] = []
+    if isinstance(cold, dict):
+        stages = [entry.to_stage(what, f"cold.{what}") for what, entry in cold.items()]
+    else:
+        for k, one in enumerate(cold):
+            stages += [entry.to_stage(what, f"cold.{k}.{what}") for what, entry in one.items()]
+    return Programme(stages=tuple(stages))
+
+
+HARD = Until(place="core", temperature=255.15)
+READY = (272.15, 275.15)
+THREE_MONTHS = 3 * 86400 * 365.25 / 12
+
+
+def usual_programme(*, heart: bool) -> Programme:
+    """What is done when the file says nothing: hardened to −18 °C, kept three months, thawed to −1 to 2 °C."""
+    stages = [Stage(what="harden heart", room="blast freezer", until=HARD, where="cold")] if heart else []
+    stages += [
+        Stage(what="harden piece", room="blast freezer", until=HARD, where="cold"),
+        Stage(what="keep", room="store freezer", at_most=THREE_MONTHS, where="cold"),
+        Stage(what="thaw", room="refrigerator", ready=READY, where="cold"),
+    ]
+    return Programme(stages=tuple(stages))

@@ -1,0 +1,158 @@
+"""An order file to an order book."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
+
+from demoule.batch.orders import Due, Order, OrderBook
+from demoule.errors import BadInput, Mistake, Mistakes, nearest
+from demoule.files.clock import due
+from demoule.files.dessert import VersionField
+from demoule.files.fields import Count, Entry, Name, complaint, count
+from demoule.files.mistakes import mistakes_of
+from demoule.files.text import read_text
+from demoule.files.tree import Tree, read_trees
+
+__all__ = ["OrdersEntry", "orders_of", "read_orders"]
+
+
+def _due(value: Any) -> Due:
+    try:
+        return due("" if value is None else str(value))
+    except BadInput as error:
+        raise complaint(error) from None
+
+
+DueField = Annotated[
+    Due,
+    BeforeValidator(_due),
+    WithJsonSchema({"type": "string", "examples": ["Saturday 19:30", "Tue–Sat 10:00", "2026-05-02 19:30"]}),
+]
+
+
+def _counted(value: Any) -> Due:
+    """The day of a count; without a time its morning."""
+    text = str(value)
+    return _due(text if any(sign.isdigit() for sign in text) else f"{text} 00:00")
+
+
+class OrderEntry(Entry):
+    """One order: what it is for, when, and the number of each dessert under its name."""
+
+    model_config = ConfigDict(extra="allow", frozen=True)
+
+    what: Name
+    when: DueField
+    __pydantic_extra__: dict[str, Count]
+
+    @property
+    def pieces(self) -> tuple[tuple[str, int], ...]:
+        """Number by dessert, as written."""
+        return tuple((self.__pydantic_extra__ or {}).items())
+
+
+def _stock_count(value: Any) -> int:
+    if value == 0 and not isinstance(value, bool):
+        return 0
+    return count(value)
+
+
+StockCount = Annotated[int, BeforeValidator(_stock_count), WithJsonSchema({"type": "integer", "minimum": 0})]
+
+
+class OrdersEntry(Entry):
+    """An order book."""
+
+    demoule: VersionField
+    orders: Annotated[list[OrderEntry], Field(min_length=1)]
+    stock: dict[Name, StockCount] = Field(default_factory=dict)
+    counted: (
+        Annotated[Due, BeforeValidator(_counted), WithJsonSchema({"type": "string", "examples": ["Monday"]})] | None
+    ) = None
+
+    def to_book(self) -> OrderBook:
+        """The order book."""
+        return OrderBook(
+            orders=tuple(
+                Order(what=order.what, due=order.when, pieces=order.pieces, where=f"orders.{k}")
+                for k, order in enumerate(self.orders)
+            ),
+            stock=tuple(self.stock.items()),
+            counted=self.counted,
+        )
+
+
+def read_orders(path: str | Path, desserts: Iterable[str] | None = None) -> OrderBook:
+    """The order book of a file.
+
+    Parameters
+    ----------
+    path
+        A YAML file, UTF-8.
+    desserts
+        Names of the desserts there are; None: any name will do.
+
+    Raises
+    ------
+    Mistakes
+        All of them at once.
+    """
+    return orders_of(read_text(path), str(path), desserts)
+
+
+def orders_of(text: str, name: str, desserts: Iterable[str] | None = None) -> OrderBook:
+    """The order book in a text; `name` is what the file is called in messages. Raises Mistakes."""
+    trees = read_trees(text, name)
+    if len(trees) != 1:
+        mistake = Mistake(file=name, line=1, column=1, says=f"The file holds {len(trees)} documents; one is expected.")
+        raise Mistakes([mistake])
+    tree = trees[0]
+    mistakes = _other_kind(tree)
+    if mistakes:
+        raise Mistakes(mistakes)
+    mistakes = _names(tree, desserts)
+    try:
+        entry = OrdersEntry.model_validate(tree.value)
+    except ValidationError as error:
+        raise Mistakes([*mistakes_of(error, OrdersEntry, tree), *mistakes]) from None
+    if mistakes:
+        raise Mistakes(mistakes)
+    return entry.to_book()
+
+
+def _other_kind(tree: Tree) -> list[Mistake]:
+    if not isinstance(tree.value, dict):
+        return [tree.mistake((), "This is no order book.", "begin with “demoule: 1” and “orders:”.")]
+    for key, called in (("components", "dessert"), ("kitchen", "kitchen")):
+        if key in tree.value and "orders" not in tree.value:
+            return [tree.mistake((key,), f"This is a {called}, not an order book.", "give the order file.", key=True)]
+    return []
+
+
+def _names(tree: Tree, desserts: Iterable[str] | None) -> list[Mistake]:
+    """Names that are no dessert, and orders for nothing."""
+    mistakes: list[Mistake] = []
+    known = None if desserts is None else list(desserts)
+    orders = tree.at(("orders",))
+    paths: list[tuple[str | int, ...]] = []
+    for k, order in enumerate(orders if isinstance(orders, list) else []):
+        if isinstance(order, dict):
+            names = [key for key in order if key not in ("what", "when")]
+            if not names:
+                mistakes.append(
+                    tree.mistake(("orders", k), "Nothing is ordered here.", "write a dessert: and its number.")
+                )
+            paths += [("orders", k, key) for key in names]
+    stock = tree.at(("stock",))
+    paths += [("stock", key) for key in stock] if isinstance(stock, dict) else []
+    for path in paths:
+        name = str(path[-1])
+        if known is not None and name not in known:
+            hint = nearest(name, known)
+            remedy = f"did you mean “{hint}”?" if hint else f"the desserts are {', '.join(known)}."
+            mistakes.append(tree.mistake(path, f"There is no dessert called “{name}”.", remedy, key=True))
+    return mistakes
