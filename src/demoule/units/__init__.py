@@ -1,6 +1,8 @@
 """Quantities as people write them, and the SI aliases in which everything inside is counted."""
 
+from demoule.units.household import Household, household
 from demoule.units.quantity import Quantity, leading, parse
+from demoule.units.showing import both, decimals_for, number, shown, shown_range
 from demoule.units.si import (
     ZERO_CELSIUS,
     CubicMetre,
@@ -32,6 +34,7 @@ __all__ = [
     "CubicMetre",
     "FloatArray",
     "Fraction",
+    "Household",
     "Joule",
     "JoulePerKilogram",
     "JoulePerKilogramKelvin",
@@ -50,12 +53,18 @@ __all__ = [
     "Watt",
     "WattPerMetreKelvin",
     "WattPerSquareMetreKelvin",
+    "both",
     "celsius",
     "convert",
+    "decimals_for",
     "from_si",
+    "household",
     "kelvin",
     "leading",
+    "number",
     "parse",
+    "shown",
+    "shown_range",
     "to_si",
     "unit",
 ]
