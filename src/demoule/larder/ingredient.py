@@ -123,6 +123,7 @@ class Ingredient:
     group: str = ""
     nutrients: Nutrients = field(default_factory=Nutrients)
     density: KilogramPerCubicMetre | None = None
+    bulk_density: KilogramPerCubicMetre | None = None  # of a powder as spooned into a cup
     ph: float | None = None
     edible: Fraction = 1.0
     price: float | None = None
