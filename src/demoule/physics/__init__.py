@@ -30,9 +30,11 @@ from demoule.physics.heat import (
     conductivity,
     conductivity_with_air,
     conductivity_with_ice,
+    density_of_ice,
     enthalpy,
     heat_stretched,
     specific_heat,
+    specific_heat_of_ice,
 )
 from demoule.physics.refraction import (
     baume,
@@ -45,6 +47,7 @@ from demoule.physics.refraction import (
 )
 from demoule.physics.solubility import SOLUBLE, SucroseTable, solubility, solubility_stretched, sucrose_solubility
 from demoule.physics.sweetness import RELATIVE_SWEETNESS, Sweetness, sweetness
+from demoule.physics.syrup import dextrose_equivalent, mean_molar_mass
 from demoule.physics.thermal import ThermalTable, thermal_table
 from demoule.physics.viscosity import viscosity_of_mix, viscosity_of_sucrose_solution, viscosity_stretched
 from demoule.physics.water import (
@@ -74,10 +77,12 @@ __all__ = [
     "conductivity",
     "conductivity_with_air",
     "conductivity_with_ice",
+    "density_of_ice",
     "density_of_mix",
     "density_of_sucrose_solution",
     "density_of_water",
     "density_stretched",
+    "dextrose_equivalent",
     "enthalpy",
     "fat_heat",
     "freezing_point",
@@ -87,6 +92,7 @@ __all__ = [
     "ice_fraction",
     "ice_share",
     "latent_heat_of_ice",
+    "mean_molar_mass",
     "pressure_at_altitude",
     "refractive_index",
     "refractive_index_of_mix",
@@ -97,6 +103,7 @@ __all__ = [
     "soluble_solids",
     "soluble_solids_stretched",
     "specific_heat",
+    "specific_heat_of_ice",
     "steam_pressure",
     "sucrose_solubility",
     "sweetness",

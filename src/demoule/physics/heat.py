@@ -14,9 +14,11 @@ __all__ = [
     "conductivity",
     "conductivity_with_air",
     "conductivity_with_ice",
+    "density_of_ice",
     "enthalpy",
     "heat_stretched",
     "specific_heat",
+    "specific_heat_of_ice",
 ]
 
 _C = Constituent
@@ -84,6 +86,30 @@ def _at(table: FloatArray, t: FloatArray) -> FloatArray:
 
 def _one(row: tuple[float, float, float], t: FloatArray) -> FloatArray:
     return np.asarray(row[0] + t * (row[1] + t * row[2]))
+
+
+@published(
+    gives="density of ice",
+    source="choi-okos",
+    valid="-40 to 0 °C",
+    error="0.3 kg/m3",
+    status=Status.QUOTED,
+)
+def density_of_ice(temperature: Kelvin | FloatArray) -> FloatArray:
+    """Density of ice [kg/m3]."""
+    return _one(_RHO_ICE, np.asarray(temperature, dtype=float) - ZERO_CELSIUS)
+
+
+@published(
+    gives="specific heat of ice",
+    source="choi-okos",
+    valid="-40 to 0 °C",
+    error="2 %",
+    status=Status.QUOTED,
+)
+def specific_heat_of_ice(temperature: Kelvin | FloatArray) -> FloatArray:
+    """Specific heat of ice [J/(kg K)]."""
+    return _one(_CP_ICE, np.asarray(temperature, dtype=float) - ZERO_CELSIUS)
 
 
 @published(
