@@ -74,6 +74,8 @@ class Kitchen:
         "EU" or "US".
     margin
         Gross margin on the selling price, for the price proposal.
+    contingency
+        Share made in excess of hearts and body, for what goes wrong.
     energy_price
         Per kWh, in the kitchen's currency.
     """
@@ -101,6 +103,7 @@ class Kitchen:
     calibrations: tuple[Calibration, ...] = ()
     stock: tuple[tuple[str, int], ...] = field(default=())  # finished frozen pieces by dessert
     contingency: Fraction = 0.0
+    pantry: tuple[tuple[str, Kilogram], ...] = ()  # ingredients on the shelf, by name
 
     def room(self, name: str) -> Room | None:
         """A room by name."""

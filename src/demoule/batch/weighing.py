@@ -32,9 +32,16 @@ class NeedOf:
     on_pieces
         Mass that ends on good and rejected pieces [kg].
     used
-        Mass that leaves the last vessel: on pieces, overspray, drip, bath that must be deep enough [kg].
+        Mass that leaves the last vessel: on pieces, overspray, drip, bath that must be deep enough, and what goes into
+        other components [kg]. It is what all makings give.
     comes_back
-        Of that, what is recovered from bath and gun [kg].
+        Of that, what is recovered from bath and gun, and spare discs of whole sheets [kg].
+    lost
+        Of that, what is lost after the last vessel, by cause [kg].
+    cooking_losses
+        What is lost up to the last vessel in all makings, by cause [kg].
+    discs
+        Discs needed out of it.
     lines
         For one making, `makings` times.
     """
@@ -50,6 +57,9 @@ class NeedOf:
     gives: Kilogram  # one making
     hands_on: Second  # one making
     vessel: str = ""
+    cooking_losses: tuple[tuple[str, Kilogram], ...] = ()
+    discs: int = 0
+    into_components: Kilogram = 0.0  # of `used`, what goes into other components
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +84,19 @@ class Buying:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighing:
-    """The whole number of pieces of one dessert."""
+    """The whole number of pieces of one dessert.
+
+    Parameters
+    ----------
+    pieces, started
+        Good pieces wanted, and those to be made so that as many are good.
+    spare
+        Good pieces expected beyond those wanted.
+    room
+        Good pieces more that these makings would give, were every cavity filled.
+    needs
+        In the order of work.
+    """
 
     pieces: int  # good ones wanted
     started: int  # to be made so that as many are good
@@ -86,3 +108,4 @@ class Weighing:
     hands_on: tuple[tuple[str, Second], ...]  # by kind of work, for all pieces
     findings: tuple[Finding, ...] = ()
     reject_share: Fraction = 0.0
+    room: int = 0  # good pieces more, were every cavity of these makings filled

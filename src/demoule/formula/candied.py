@@ -16,6 +16,11 @@ from demoule.formula.evaporation import evaporation_flux, pan_for
 from demoule.formula.matter import boils_at, mix_density
 from demoule.formula.parts import Part, seen
 from demoule.formula.work import Work
+from demoule.physics.blanching import BlanchWater, blanch
+from demoule.physics.candy_course import Fruit, SyrupStage
+from demoule.physics.candy_shapes import piece_shape
+from demoule.physics.candying import Candied, candy
+from demoule.physics.tissue import COOKED, tissue_for
 from demoule.units import FloatArray, Fraction, Kilogram, MassFraction
 
 __all__ = ["blanched", "candied", "dissolved", "liquid_of"]
@@ -150,11 +155,6 @@ def _remembered(
     faster: float,
 ) -> _Course:
     """A candying of one kilogram; the same one is asked again and again while a making is sized."""
-    from demoule.physics.candy_course import Fruit, SyrupStage
-    from demoule.physics.candy_shapes import piece_shape
-    from demoule.physics.candying import Candied, candy
-    from demoule.physics.tissue import COOKED, tissue_for
-
     tissue = tissue_for(step.temperature, blanched=scalded)
     if faster != 1.0:
         tissue = replace(
@@ -283,20 +283,21 @@ def blanched(step: Blanch, work: Work) -> None:
     The mass stays: fruit in water neither swells nor shrinks by more than a few per cent, and nothing readable says by
     how much. Shape and size are those of the candying that follows, else cubes of 16 mm.
     """
-    from demoule.physics.blanching import Water, blanch
-    from demoule.physics.candy_shapes import piece_shape
-
     parts = work.gather("blanch")
     total = sum(part.total for part in parts)
     ratio = _WATERS if step.water is None else step.water / total
     later = [one for one in work.component.steps[work.step + 1 :] if isinstance(one, Candy)]
     shape = piece_shape(later[0].piece, later[0].size) if later else piece_shape(_PIECE, _SIZE)
-    waters = [Water(ratio=ratio, temperature=step.temperature, duration=step.duration)] * step.times
+    waters = [BlanchWater(ratio=ratio, temperature=step.temperature, duration=step.duration)] * step.times
     result = blanch(shape, waters)
-    left = float(np.asarray(result.left)[-1])
+    left = result.left[-1]
     for part in parts:
         gone = dissolved(part.mass) * (1 - left)
         part.mass = part.mass - gone
         part.mass[_C.WATER] += float(gone.sum())
+    for basis in result.basis:
+        work.stands_on(basis)
+    for finding in result.findings:
+        work.say(replace(finding, where=finding.where or work.at))
     work.pass_time(parts, step.temperature, 0.0, "blanch")
     work.pass_time(parts, step.temperature, step.duration * step.times, "blanch")

@@ -230,7 +230,7 @@ class Bake:
     loses: Fraction
     offcuts: Fraction = 0.0  # edges and the web between discs
     cut: Metre | None = None  # diameter of a disc
-    per_sheet: int | None = None  # discs out of one making as written
+    per_sheet: float | None = None  # discs out of one making as written
     sheet: tuple[Metre, Metre] | None = None  # sides of the sheet
 
 

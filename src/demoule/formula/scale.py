@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from demoule.errors import BadInput
 from demoule.formula.amounts import Line
-from demoule.formula.component import Amount, Blanch, Candy, Component, Step
+from demoule.formula.component import Amount, Bake, Blanch, Candy, Component, Step
 from demoule.formula.cooked import Cooked
 from demoule.formula.order import place
 from demoule.units import Kilogram
@@ -64,13 +64,16 @@ def _fixed(component: Component) -> Kilogram:
 
 
 def steps_times(steps: Sequence[Step], factor: float) -> tuple[Step, ...]:
-    """Steps of a making of another size: what was measured of candied fruit, and the water to scald it in, grow."""
+    """Steps of a making of another size: what was measured of candied fruit, water to scald it and sheets grow."""
 
     def times(step: Step) -> Step:
         if isinstance(step, Candy) and step.gives is not None:
             return replace(step, gives=step.gives * factor)
         if isinstance(step, Blanch) and step.water is not None:
             return replace(step, water=step.water * factor)
+        if isinstance(step, Bake) and step.per_sheet is not None:
+            sheet = None if step.sheet is None else (step.sheet[0], step.sheet[1] * factor)
+            return replace(step, per_sheet=step.per_sheet * factor, sheet=sheet)
         return step
 
     return tuple(times(step) for step in steps)

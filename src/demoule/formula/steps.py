@@ -488,7 +488,7 @@ def _cut(step: Bake, work: Work) -> Cut:
     covered = step.per_sheet * pan_area(step.cut) / (step.sheet[0] * step.sheet[1])
     if covered > 1:
         raise BadInput(
-            f"{step.per_sheet} discs of {step.cut * 1000:.0f} mm cover {covered:.0%} of the sheet.",
+            f"{step.per_sheet:g} discs of {step.cut * 1000:.0f} mm cover {covered:.0%} of the sheet.",
             where=work.at,
             remedy="cut fewer or smaller discs, or give the sheet's sides.",
         )
