@@ -169,7 +169,7 @@ def _run_stage(
     return result
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Course:
     """One integration through all stages: moments in a row, shape (n_times,), per kg of juice at the start."""
 
