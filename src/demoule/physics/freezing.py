@@ -10,6 +10,7 @@ import numpy.typing as npt
 from demoule.composition import COUNT, Constituent
 from demoule.figures import Status, published
 from demoule.physics.water import (
+    ActivityCurve,
     WaterPhase,
     activity_curve,
     ice_slope,
@@ -76,14 +77,28 @@ def _freezing_point(phase: WaterPhase) -> FloatArray:
     """Where the mixture's activity meets that over ice: Newton in the depression; both curves are nearly straight."""
     curve = activity_curve(phase)
     theta = np.minimum(-curve.at(268.15)[0] / 9.69e-3, _DEEPEST)
-    for _ in range(8):
+    moved = np.full_like(theta, np.inf)
+    for _ in range(7):
         T = ZERO_CELSIUS - theta
         ln_aw, slope = curve.at(T)
-        step = (ln_aw - ln_activity_over_ice(T)) / (slope - ice_slope(T))
-        before, theta = theta, np.clip(theta + step, 0.0, _DEEPEST)
-        if np.max(np.abs(theta - before), initial=0.0) < 1e-7:
-            break
-    return ZERO_CELSIUS - theta
+        step = (ln_activity_over_ice(T) - ln_aw) / np.maximum(ice_slope(T) - slope, 1e-3)
+        before, theta = theta, np.clip(theta + np.minimum(step, 10.0), 0.0, _DEEPEST)
+        moved = np.abs(theta - before)
+        if np.max(moved, initial=0.0) < 1e-7:
+            return ZERO_CELSIUS - theta
+    # The few mixtures whose curve runs almost beside that of ice are halved in.
+    loose = moved > 1e-7
+    return np.where(loose, ZERO_CELSIUS - _halved(curve), ZERO_CELSIUS - theta)
+
+
+def _halved(curve: ActivityCurve) -> FloatArray:
+    low, high = np.zeros_like(curve.c0), np.full_like(curve.c0, _DEEPEST)
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        T = ZERO_CELSIUS - middle
+        warm = curve.at(T)[0] < ln_activity_over_ice(T)
+        low, high = np.where(warm, middle, low), np.where(warm, high, middle)
+    return np.asarray((low + high) / 2.0)
 
 
 @published(

@@ -30,6 +30,7 @@ _C = Constituent
 
 _R = 8.314462618  # [J/(mol K)]
 _T25 = 298.15  # reference temperature of all strengths [K]
+_COLDEST = 243.15  # below it a solution keeps the activity it has there: nothing colder was tried [K]
 
 # Starzak and Peacock: ln gamma_w = Q/(RT) x^2 (1 + a x + b x^2).
 _Q = -17638.0  # [J/mol]
@@ -77,7 +78,7 @@ _ETHANOL_SLOPE = 5.4
 _ETHANOL = (
     *((0.0, -1.872), (0.01, -1.412), (0.02, -0.988), (0.03, -0.602), (0.04, -0.252), (0.05, 0.060), (0.06, 0.336)),
     *((0.07, 0.575), (0.08, 0.776), (0.09, 0.941), (0.1, 1.069), (0.115, 1.192), (0.13, 1.231), (0.145, 1.187)),
-    *((0.18, 0.520), (0.207, 0.049), (0.242, -0.511), (0.281, -1.017), (0.323, -1.472), (0.37, -1.886)),
+    *((0.18, 0.520), (0.207, 0.049), (0.242, -0.413), (0.281, -0.805), (0.323, -1.148), (0.37, -1.452)),
 )
 _ETHANOL_AT, _ETHANOL_K = np.array(_ETHANOL).T.copy()
 _ETHANOL_MOST = float(_ETHANOL_AT[-1])
@@ -145,6 +146,10 @@ class WaterPhase:
         return self.particles / (self.particles + self.solvent + 1e-300)
 
 
+def _tau(T: FloatArray) -> FloatArray:
+    return np.asarray(_T25 / np.maximum(T, _COLDEST) - 1.0)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class ActivityCurve:
     """ln aw = c0 + c1 tau + c2 tau^2 + c3 tau^3 with tau = T25/T - 1; arrays of the shape of the recipes."""
@@ -157,10 +162,10 @@ class ActivityCurve:
     def at(self, temperature: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
         """ln aw at a temperature [K], and its derivative by temperature [1/K]."""
         T = np.asarray(temperature, dtype=float)
-        ratio = _T25 / T
-        tau = ratio - 1.0
+        tau = _tau(T)
         value = self.c0 + tau * (self.c1 + tau * (self.c2 + tau * self.c3))
-        slope = -(self.c1 + tau * (2.0 * self.c2 + tau * (3.0 * self.c3))) * ratio / T
+        moves = np.where(T > _COLDEST, -_T25 / (T * T), 0.0)
+        slope = (self.c1 + tau * (2.0 * self.c2 + tau * (3.0 * self.c3))) * moves
         return value, slope
 
 
@@ -308,7 +313,7 @@ def water_activity_over_ice(temperature: Kelvin | FloatArray) -> FloatArray:
 
 def particle_fraction_at(phase: WaterPhase, temperature: npt.ArrayLike, ln_activity: npt.ArrayLike) -> FloatArray:
     """Particle fraction at which the solutes of a phase bring the water to an activity (its logarithm, 0 or less)."""
-    tau = _T25 / np.asarray(temperature, dtype=float) - 1.0
+    tau = _tau(np.asarray(temperature, dtype=float))
     target = np.maximum(-np.asarray(ln_activity, dtype=float), 0.0)
     # Start from the quadratic that holds in thin solutions; it lies near the root for all but the thickest.
     kappa = 0.5 + (1.0 + tau) * (phase.strength + phase.slope * tau) ** 2
