@@ -15,7 +15,7 @@ from demoule.formula.cooked import Cooked
 from demoule.formula.order import in_order, place
 from demoule.formula.parts import Part, part_of
 from demoule.formula.result import cooked_of
-from demoule.formula.scale import factor_for, steps_times, with_ratios
+from demoule.formula.scale import factor_for, grown, with_ratios
 from demoule.formula.steps import perform
 from demoule.formula.surroundings import Surroundings
 from demoule.formula.work import USUAL, Lost, Rules, Work
@@ -265,7 +265,8 @@ def _vessels_to(wanted: Kilogram, rules: Rules, run: Callable[[Rules], Work], wo
         for part in work.parts:
             part.lose(rest / mass)
         if abs(rest) > _EXACT * wanted:
-            work.lost.append(Lost(cause="not told", mass=rest, measured=True))
+            cause = "not told" if rest > 0 else "rounding of what came out"
+            work.lost.append(Lost(cause=cause, mass=rest, measured=True))
         elif work.lost:
             work.lost[-1] = replace(work.lost[-1], mass=work.lost[-1].mass + rest)
     return work
@@ -300,14 +301,13 @@ def _sized(
                 remedy="give the amounts that were weighed when the yield was measured.",
             )
         factor = factor_for(component, wanted)
-        return replace(free, gives=wanted, steps=steps_times(free.steps, factor)), _times(lines, factor), {}
+        return replace(grown(free, factor), gives=wanted), _times(lines, factor), {}
     entered = sum(line.mass for line in lines)
 
     def mass_at(factor: float, pans: Mapping[int, Pan]) -> Kilogram:
         """What comes out; nothing of a making so small that it would boil dry."""
-        sized = replace(free, steps=steps_times(free.steps, factor))
         try:
-            return _mass(_measured(sized, _times(lines, factor), made, around, pans))
+            return _mass(_measured(grown(free, factor), _times(lines, factor), made, around, pans))
         except BadInput:
             if factor * entered < 2 * (wanted + (component.evaporation or 0.0)):
                 return 0.0
@@ -315,12 +315,10 @@ def _sized(
 
     # The pans are chosen by the size, and then held: a bigger pan at just this size would jump past the mass wanted.
     factor = _root(lambda f: mass_at(f, {}) - wanted, wanted / entered, wanted, component)
-    sized = replace(free, steps=steps_times(free.steps, factor))
-    pans = _measured(sized, _times(lines, factor * (1 + 1e-9)), made, around, {}).pans
+    pans = _measured(grown(free, factor), _times(lines, factor * (1 + 1e-9)), made, around, {}).pans
     if pans:
         factor = _root(lambda f: mass_at(f, pans) - wanted, factor, wanted, component)
-        sized = replace(free, steps=steps_times(free.steps, factor))
-    return sized, _times(lines, factor), pans
+    return grown(free, factor), _times(lines, factor), pans
 
 
 def _root(over: Callable[[float], float], start: float, size: float, component: Component) -> float:

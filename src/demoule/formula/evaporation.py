@@ -42,7 +42,7 @@ NONE = Band(0.0, 0.0, 0.0)
 # Water off an open pan [kg/(m2 h)] against the mix's distance from its boiling point [K], low, usual and high: a habit
 # of the trade for 60 °C, 85 °C and the rolling boil; the rows for a simmer and for room temperature are our estimate.
 _BELOW_BOILING = np.array([0.0, 15.0, 40.0, 80.0])
-_FLUX = np.array([[10.0, 18.0, 30.0], [4.0, 9.0, 20.0], [1.5, 2.5, 4.0], [0.1, 0.2, 0.4]])
+_FLUX = np.array([[10.0, 18.0, 30.0], [4.0, 9.0, 20.0], [1.5, 2.45, 4.0], [0.1, 0.2, 0.4]])
 _ROLLING = Band(20.0, 40.0, 80.0)
 _LID = Band(1 / 10, 1 / 7, 1 / 5)  # what a lid leaves of it
 
@@ -51,6 +51,7 @@ _USEFUL, _DEPTH = 0.60, 0.77
 
 
 @published(
+    name="evaporation from an open pan",
     gives="water that goes off an open pan, by its surface",
     source="practice",
     valid="20 °C to the boil, pans of 16 to 32 cm",
@@ -87,8 +88,9 @@ def evaporation_flux(
 
 
 @published(
+    name="evaporation that a hob can pay for",
     gives="the most water that a hob can turn into steam",
-    source="iapws-latent",
+    source="iapws-steam",
     valid="a mix at the boil",
     error="that of the hob's efficiency",
     status=Status.RECALLED,
@@ -98,7 +100,7 @@ def evaporation_ceiling(heat: Watt) -> float:
 
     Notes
     -----
-    The heat over the latent heat of water at 100 °C. Source: iapws-latent. Status: recalled.
+    The heat over the latent heat of water at 100 °C. Source: iapws-steam. Status: recalled.
 
     Examples
     --------

@@ -27,14 +27,17 @@ def hands_on(component: Component, noted: Second = 0.0) -> Second:
 
     Notes
     -----
-    A component that is heated and candied counts the candying, which has its heating in it; one that is heated and
-    then whipped counts both, as base and whipping are two turns at the bench. Minutes of notes come on top.
+    A component that is heated and candied counts the candying, which has its heating in it, and a whisked sheet its
+    baking; one that is heated and then whipped counts both, as base and whipping are two turns at the bench. Minutes
+    of notes come on top.
     Source: practice.
     """
     minutes = _PER_LINE * len(component.weighed)
     kinds = {kind for kind, steps, _ in _WORK if any(isinstance(step, steps) for step in component.steps)}
     if "candying" in kinds:
         kinds -= {"hot work", "blending"}
+    if "baking" in kinds:
+        kinds -= {"whipping"}
     if kinds & {"hot work", "whipping", "baking"}:
         kinds -= {"blending"}
     only_boiled = bool(component.steps) and all(isinstance(step, Boil | Heat) for step in component.steps)

@@ -30,7 +30,7 @@ class Spell:
     duration: Second
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Part:
     """A share of one line: working value of a cooking, changed by its steps.
 
@@ -229,9 +229,10 @@ _GRAMS = {"g": 1e-3, "kg": 1.0}
 _AMOUNT = re.compile(r"^(?P<number>\d+(?:[.,]\d+)?)\s*(?P<unit>g|kg|%)\s+(?P<what>.+)$")
 
 
-def chosen(text: str, parts: list[Part], where: str) -> list[Part]:
+def chosen(text: str, parts: list[Part], where: str, first: str = "") -> list[Part]:
     """The parts that a chef means by "half the cream", "sugar and 26 g water", "rest of the purée".
 
+    Where several parts bear a name, those that stand in the state `first` are meant, if there are any.
     A part of which only a share is meant is split in place, so that `parts` grows; the split-off share is returned.
 
     Raises
@@ -246,6 +247,7 @@ def chosen(text: str, parts: list[Part], where: str) -> list[Part]:
     for phrase in [text] if whole else re.split(r"\s*(?:,(?!\d)|\+|;)\s*|\s+and\s+", text.strip()):
         name, share, grams = _phrase(phrase, parts)
         matches = _matching(name, parts, where)
+        matches = [part for part in matches if part.stands == first] or matches
         total = sum(part.total for part in matches)
         if grams is not None:
             if grams > total * (1 + 1e-9):

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from scipy.optimize import brentq
+
 from demoule.errors import BadInput
 from demoule.formula.amounts import Line
-from demoule.formula.component import Amount, Bake, Blanch, Candy, Component, Step
+from demoule.formula.component import Amount, Bake, Blanch, Boil, Candy, Component, Heat, Step
 from demoule.formula.cooked import Cooked
 from demoule.formula.order import place
 from demoule.units import Kilogram
 
-__all__ = ["factor_for", "in_masses", "scaled", "steps_times", "with_ratios"]
+__all__ = ["evaporation_share", "factor_for", "grown", "in_masses", "scaled", "with_ratios"]
 
 
 def scaled(component: Component, factor: float) -> Component:
@@ -20,9 +22,10 @@ def scaled(component: Component, factor: float) -> Component:
 
     Percentages stay as they are written, and `to_make` takes the factor; a share of another component takes it too.
 
-    Minutes and pans stay as they are, and so does a measured evaporation: water goes off by surface and time, not by
-    mass. A measured yield moves with the amounts, less the evaporation that does not; without a measured evaporation
-    its share of what is put in stays.
+    Minutes and named pans stay as they are: water goes off by surface and time, not by mass. So does a measured
+    evaporation when the making grows; a smaller one is thought into a smaller pan of the same shape, whose surface
+    shrinks with the power 2/3. A measured yield moves with the amounts, less the evaporation that does not; without a
+    measured evaporation its share of what is put in stays.
 
     Raises
     ------
@@ -36,26 +39,37 @@ def scaled(component: Component, factor: float) -> Component:
     lines = tuple(replace(line, amount=_amount_times(line.amount, factor)) for line in component.weighed)
     gives = component.gives
     if gives is not None:
-        fixed = _fixed(component)
-        gives = factor * (gives + fixed) - fixed
+        missed = _missed(component)
+        gives = factor * (gives + missed) - evaporation_share(factor) * missed
         if gives <= 0:
             raise BadInput(
                 f"At {factor:g} times its size nothing would be left of “{component.name}”: "
-                "the measured evaporation stays the same.",
+                "the measured evaporation would take it all.",
                 where=place(component),
                 remedy="make more at once, or measure the evaporation of a small making.",
             )
-    return replace(component, weighed=lines, gives=gives, steps=steps_times(component.steps, factor))
+    return replace(grown(component, factor), weighed=lines, gives=gives)
+
+
+def evaporation_share(factor: float) -> float:
+    """What a measured evaporation becomes in a making of another size, over what it was."""
+    return min(factor ** (2 / 3), 1.0)
 
 
 def factor_for(component: Component, wanted: Kilogram) -> float:
     """The factor at which a component with a measured yield gives the mass wanted."""
     assert component.gives is not None  # asked only then
-    fixed = _fixed(component)
-    return (wanted + fixed) / (component.gives + fixed)
+    missed = _missed(component)
+    whole = component.gives + missed
+    factor = (wanted + missed) / whole
+    if factor >= 1 or missed == 0:
+        return factor
+    # Between nothing missed and all of it missed lies the factor at which the two agree.
+    root: float = brentq(lambda f: f * whole - evaporation_share(f) * missed - wanted, wanted / whole, 1.0, rtol=1e-15)
+    return root
 
 
-def _fixed(component: Component) -> Kilogram:
+def _missed(component: Component) -> Kilogram:
     """The measured evaporation as it is missed at the end, after the losses told."""
     passes = 1.0
     for _, share in component.losses:
@@ -63,10 +77,17 @@ def _fixed(component: Component) -> Kilogram:
     return (component.evaporation or 0.0) * passes
 
 
-def steps_times(steps: Sequence[Step], factor: float) -> tuple[Step, ...]:
-    """Steps of a making of another size: what was measured of candied fruit, water to scald it and sheets grow."""
+def grown(component: Component, factor: float) -> Component:
+    """What was measured of a making, for one of another size; its amounts and its yield are left to the caller.
+
+    Candied fruit, the water to scald it and sheets grow with the making, evaporation as `evaporation_share` says.
+    """
+
+    share = evaporation_share(factor)
 
     def times(step: Step) -> Step:
+        if isinstance(step, Boil | Heat) and step.evaporates is not None:
+            return replace(step, evaporates=step.evaporates * share)
         if isinstance(step, Candy) and step.gives is not None:
             return replace(step, gives=step.gives * factor)
         if isinstance(step, Blanch) and step.water is not None:
@@ -76,7 +97,8 @@ def steps_times(steps: Sequence[Step], factor: float) -> tuple[Step, ...]:
             return replace(step, per_sheet=step.per_sheet * factor, sheet=sheet)
         return step
 
-    return tuple(times(step) for step in steps)
+    evaporation = None if component.evaporation is None else component.evaporation * share
+    return replace(component, steps=tuple(times(step) for step in component.steps), evaporation=evaporation)
 
 
 def with_ratios(component: Component, lines: Sequence[Line], made: Mapping[str, Cooked]) -> tuple[Step, ...]:

@@ -59,6 +59,9 @@ __all__ = ["perform"]
 _BAKED_TO = 371.15
 """Warmth inside what is baked, however hot the oven: its water boils near the surface only [K]."""
 
+_WHISKED_NEAR = 10.0
+"""So many kelvin from the temperature told, a mix is taken to have it when it is whipped [K]."""
+
 _OVERRUN, _AIR_LOST = 0.60, 0.15
 """Of a whipped ganache, and of the air when a foam is folded in (practice)."""
 
@@ -143,8 +146,8 @@ def _heat(step: Heat, work: Work) -> None:
     work.pan_wetted = True
     composition = work.composition(parts)
     boiling = boils_at(composition, work.around.altitude)
-    to = step.to
-    if is_wet(composition) and to > boiling:
+    to = max(step.to, parts[0].temperature)
+    if is_wet(composition) and step.to > boiling:
         work.say(
             Finding(
                 severity=Severity.CAUTION,
@@ -397,7 +400,9 @@ def _rest(step: Rest, work: Work) -> None:
 @perform.register
 def _whip(step: Whip, work: Work) -> None:
     parts = work.gather("whip")
-    work.pass_time(parts, step.at, 0.0, "whip")
+    # A mix far from that temperature is whipped as warm as it is: egg white, a bombe over hot syrup.
+    at = step.at if abs(parts[0].temperature - step.at) <= _WHISKED_NEAR else parts[0].temperature
+    work.pass_time(parts, at, 0.0, "whip")
     work.bowl_wetted = True
     volume = _volume(parts, work)
     mass = sum(part.total for part in parts)

@@ -37,21 +37,21 @@ class Surroundings:
         Above sea level [m].
     hob_power, hob_efficiency
         Electric power of one hob [W], and the share that reaches the pot.
-    air, humidity
-        Of the warm kitchen [K], [1].
+    air
+        Temperature of the warm kitchen [K].
     pans
         Diameters of the pans [m].
     rooms
         Where things are cooled.
     factors
-        Learned in this kitchen: "evaporation" and "hob" multiply what is computed.
+        Learned in this kitchen: "evaporation", "hob" (heat into the pot) and "candying" (its speed) multiply what is
+        computed.
     """
 
     altitude: Metre = 0.0
     hob_power: Watt = 3500.0
     hob_efficiency: Fraction = 0.85
     air: Kelvin = 295.15
-    humidity: Fraction = 0.5
     pans: tuple[Metre, ...] = (0.16, 0.20, 0.24, 0.28)
     rooms: tuple[Chill, ...] = _USUAL_ROOMS
     factors: tuple[tuple[str, float], ...] = ()

@@ -26,6 +26,7 @@ _POINTS = 13
 
 
 @published(
+    name="heating on a hob",
     gives="time to warm a mix on a hob",
     source="heat-balance",
     valid="a stirred mix that does not boil",
@@ -46,6 +47,7 @@ def heating_time(mass: Kilogram, composition: Composition, start: Kelvin, end: K
 
 
 @published(
+    name="cooling in a pan",
     gives="cooling of a mix in a pan",
     source="lumped-cooling",
     valid="a layer to 6 cm deep in moving or still air, nothing frozen",
@@ -107,6 +109,7 @@ def cooling(
 
 
 @published(
+    name="freezing in a pan",
     gives="freezing of a mix spread in a pan",
     source="lumped-cooling",
     valid="a layer to 4 cm deep in moving or still air",

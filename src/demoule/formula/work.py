@@ -125,9 +125,6 @@ class Work:
         wanted = chosen(text, self.parts, self.at) if text else self.in_work
         if {id(part) for part in self.on_hob} != {id(part) for part in wanted}:
             self.off_hob()
-            if text and any(part.stands == "in work" for part in wanted):
-                # "Half the cream" is meant of the cream as it stands; coming off the hob did not mix it away.
-                wanted = [part for part in wanted if part in self.parts]
         for part in wanted:
             part.stands = "on the hob"
         self.even_out(wanted, "together")
@@ -147,13 +144,7 @@ class Work:
     def take_in(self, text: str) -> list[Part]:
         """The parts a step brings in, out of those that waited; all that waits when none is named."""
         waiting = [part for part in self.parts if part.stands == "waiting"]
-        if not text:
-            wanted = waiting
-        else:
-            among = [p for p in waiting if any(w in p.name.casefold() for w in text.casefold().split())] or self.parts
-            before = len(among)
-            wanted = chosen(text, among, self.at)
-            self.parts += among[before:] if among is not self.parts else []
+        wanted = chosen(text, self.parts, self.at, first="waiting") if text else waiting
         for part in wanted:
             part.stands = "in work"
         return wanted
