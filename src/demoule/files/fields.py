@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
 
 from demoule.errors import BadInput
@@ -47,7 +47,17 @@ __all__ = [
 class Entry(BaseModel):
     """A part of a file as a person types it; a key that it does not know is a mistake."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, validate_default=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _nothing_behind_it(cls, value: Any) -> Any:
+        """A name with nothing behind it is as good as not written, where it need not be."""
+        if not isinstance(value, dict) or None not in value.values():
+            return value
+        needed = {info.alias or name for name, info in cls.model_fields.items() if info.is_required()}
+        free = {info.alias or name for name, info in cls.model_fields.items()} - needed
+        return {key: part for key, part in value.items() if part is not None or key not in free}
 
 
 def complaint(error: BadInput) -> PydanticCustomError:

@@ -22,7 +22,7 @@ from demoule.files.fields import (
     complaint,
     complaints,
 )
-from demoule.larder import Ingredient, Keeping, Larder, Pack
+from demoule.larder import Ingredient, Keeping, Larder, Pack, own_item
 from demoule.units import Kind, Quantity, parse
 
 __all__ = ["ItemEntry", "PackEntry", "items_of"]
@@ -65,10 +65,14 @@ class SheetEntry(Entry):
     """What 100 g hold, as a supplier's sheet tells it; what is not told stays unknown."""
 
     water: Content | None = None
+    solids: Content | None = None
     fat: Content | None = None
     milk_fat: Content | None = Field(None, alias="milk fat")
     cocoa_butter: Content | None = Field(None, alias="cocoa butter")
+    other_fat: Content | None = Field(None, alias="other fat")
     saturates: Content | None = None
+    trans_fat: Content | None = Field(None, alias="trans fat")
+    cholesterol: Content | None = None
     carbohydrate: Content | None = None
     sugars: Content | None = None
     sucrose: Content | None = None
@@ -93,11 +97,15 @@ class SheetEntry(Entry):
     sodium: Content | None = None
     potassium: Content | None = None
     calcium: Content | None = None
+    iron: Content | None = None
+    added_sugars: Content | None = Field(None, alias="added sugars")
     energy: Energy | None = None
 
     def grams(self) -> dict[str, float]:
         """What is told, under the names and in the units that the larder asks for."""
         told: dict[str, float] = {}
+        if self.water is not None and self.solids is not None:
+            raise BadInput("Water and solids are both told.", remedy="keep one of them.")
         for name in type(self).model_fields:
             value = getattr(self, name)
             if value is None:
@@ -105,7 +113,7 @@ class SheetEntry(Entry):
             if name == "energy":
                 in_kcal = str(value.unit).startswith("kcal")
                 told["energy_kcal" if in_kcal else "energy_kj"] = value.value / (4184.0 if in_kcal else 1000.0)
-            elif name in ("sodium", "potassium", "calcium"):
+            elif name in ("sodium", "potassium", "calcium", "iron", "cholesterol"):
                 told[f"{name}_mg"] = value * 1000
             else:
                 told[name] = value
@@ -207,8 +215,6 @@ class ItemEntry(Entry):
 
     def to_ingredient(self, name: str, larder: Larder) -> Ingredient:
         """The ingredient."""
-        from demoule.larder import own_item
-
         contents = self.contains.items() if isinstance(self.contains, dict) else ((n, None) for n in self.contains)
         keeps = self.keeps
         return own_item(

@@ -332,12 +332,20 @@ def _price_mistakes(tree: Tree, larder: Larder) -> list[Mistake]:
     found = []
     for name in prices:
         start = name.casefold()
-        if not any(one == start or one.startswith(start + " ") for one in folded):
+        if not any(one == start or one.startswith(start + " ") for one in folded) and not _is_known(name, larder):
             hint = nearest(name, names)
             remedy = f"did you mean “{hint}”?" if hint else "name an ingredient, or the words it begins with."
             path = ("prices per kg", name)
             found.append(tree.mistake(path, f"Nothing in the larder is called “{name}”.", remedy, key=True))
     return found
+
+
+def _is_known(name: str, larder: Larder) -> bool:
+    try:
+        larder.find(name)
+    except BadInput:
+        return False
+    return True
 
 
 _MONEY = re.compile(r"|".join(re.escape(name) for pair in CURRENCIES.items() for name in pair))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, GetJsonSchemaHandler, Tag, model_validator
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from demoule.files.fields import (
     Count,
@@ -26,12 +28,6 @@ from demoule.files.shapes import CavityEntry
 from demoule.piece import design
 
 __all__ = ["PieceEntry"]
-
-
-def _shape_of(value: Any) -> str:
-    if isinstance(value, dict):
-        return "<mapping>"
-    return "<list>" if isinstance(value, list) else "<name>"
 
 
 MouldOrCavity = Annotated[
@@ -84,6 +80,18 @@ class HeartEntry(Entry):
             inside=self.inside.to_heart(f"{where}.inside") if self.inside else None,
             where=where,
         )
+
+
+class _Or:
+    """A short form beside the full one, for the schema."""
+
+    def __init__(self, short: str) -> None:
+        self.short = short
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        full = handler(core)
+        one: JsonSchemaValue = full["items"] if self.short == "item" else {"type": "string"}
+        return {"anyOf": [one, full]}
 
 
 def _named(value: Any) -> Any:
@@ -171,7 +179,7 @@ class SkinEntry(Entry):
     @model_validator(mode="before")
     @classmethod
     def _one(cls, value: Any) -> Any:
-        if not isinstance(value, dict) or len(value) != 1:
+        if not isinstance(value, dict) or len(value) != 1 or None in value.values():
             raise complaints("A coat is one way of putting it on.", "write dip: {…} or spray: {…}, one a line.")
         return value
 
@@ -232,10 +240,10 @@ class PieceEntry(Entry):
 
     mould: MouldOrCavity
     heart: HeartEntry | None = None
-    body: Annotated[BodyEntry, BeforeValidator(_named)]
-    base: Annotated[BaseEntry, BeforeValidator(_named)] | None = None
-    skin: Annotated[list[SkinEntry], BeforeValidator(_as_list)] = Field(default_factory=list)
-    garnish: Annotated[list[GarnishEntry], BeforeValidator(_as_list)] = Field(default_factory=list)
+    body: Annotated[BodyEntry, BeforeValidator(_named), _Or("name")]
+    base: Annotated[BaseEntry, BeforeValidator(_named), _Or("name")] | None = None
+    skin: Annotated[list[SkinEntry], BeforeValidator(_as_list), _Or("item")] = Field(default_factory=list)
+    garnish: Annotated[list[GarnishEntry], BeforeValidator(_as_list), _Or("item")] = Field(default_factory=list)
 
     def to_design(self) -> design.PieceDesign:
         """The design."""

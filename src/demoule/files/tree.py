@@ -26,7 +26,7 @@ from ruamel.yaml.events import (
 
 from demoule.errors import Mistake, Mistakes
 
-__all__ = ["DEEPEST", "Path", "Place", "Tree", "read_trees"]
+__all__ = ["DEEPEST", "Path", "Place", "Tree", "read_trees", "resolved"]
 
 DEEPEST = 16
 """Levels of mappings and lists within each other; our deepest part needs nine."""
@@ -128,7 +128,7 @@ _INT = re.compile(r"[-+]?\d{1,18}")
 _FLOAT = re.compile(r"[-+]?(?:\.\d+|\d+(?:\.\d*)?)(?:[eE][-+]?\d+)?|[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
 
 
-def _plain(text: str) -> Any:
+def resolved(text: str) -> Any:
     """A scalar without quotation marks, by the core schema of YAML 1.2; octal and hexadecimal stay words."""
     if text in _NULL:
         return None
@@ -178,7 +178,7 @@ class _Builder:
                 if self._waits_for_key():
                     self._take_key(event)
                 else:
-                    self._put(_plain(event.value) if plain else event.value, event)
+                    self._put(resolved(event.value) if plain else event.value, event)
             case MappingStartEvent() | SequenceStartEvent():
                 return self._begin(event)
             case MappingEndEvent() | SequenceEndEvent():
