@@ -85,7 +85,7 @@ def _freezing_point(phase: WaterPhase) -> FloatArray:
         before, theta = theta, np.clip(theta + np.minimum(step, 10.0), 0.0, _DEEPEST)
         moved = np.abs(theta - before)
         if np.max(moved, initial=0.0) < 1e-7:
-            return ZERO_CELSIUS - theta
+            return np.asarray(ZERO_CELSIUS - theta)
     # The few mixtures whose curve runs almost beside that of ice are halved in.
     loose = moved > 1e-7
     return np.where(loose, ZERO_CELSIUS - _halved(curve), ZERO_CELSIUS - theta)
