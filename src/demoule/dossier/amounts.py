@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from demoule.composition import FATS, POLYOLS, SACCHARIDES, SUGARS, Composition, Constituent
 from demoule.dossier.energy import Market, declared_energy
@@ -22,6 +23,8 @@ Parts = Sequence[tuple[Ingredient, Kilogram]]
 _SODIUM_IN_SALT = 22.990 / 58.443
 _SALT_PER_SODIUM = 2.5  # eu-1169-2011, Annex I
 _AVAILABLE = np.array([*SACCHARIDES, _C.UNKNOWN_SUGARS, _C.STARCH])
+_BY_DIFFERENCE = np.array([*_AVAILABLE, *POLYOLS, _C.FIBRE, _C.ACIDS])
+_Group = Sequence[int] | npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,21 +79,21 @@ def declared_amounts(
 
 
 def _eu(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilogram) -> Amounts:
-    protein = _label_protein(composition, nutrients)
-    energy = declared_energy(composition, "EU", protein.value)
+    protein = _label_protein(composition, nutrients, parts, mass)
+    energy = declared_energy(composition, "EU", protein.value, fat_untold=_untold(parts, mass, FATS))
     x = composition.vector
     sodium = _nutrient("sodium", nutrients, parts, mass, _most_sodium)
-    polyols = float(x[POLYOLS].sum())
-    carbohydrate = _grouped(composition, float(x[_AVAILABLE].sum()) + polyols, [_C.UNKNOWN_SUGARS, _C.STARCH])
+    polyols = _group(composition, parts, mass, POLYOLS)
+    carbohydrate = _with_untold(composition, float(x[_AVAILABLE].sum()) + polyols.value)
     amounts = {
         "energy_kj": _energy(energy.kj or 0.0, energy.kj_low or 0.0, energy.kj_high or 0.0, composition),
         "energy_kcal": _energy(energy.kcal, energy.kcal_low, energy.kcal_high, composition),
-        "fat": _grouped(composition, float(x[FATS].sum()), FATS),
+        "fat": _group(composition, parts, mass, FATS),
         "saturates": _nutrient("saturates", nutrients, parts, mass, _most_fat),
         "carbohydrate": carbohydrate,
-        "sugars": _sugars(composition, carbohydrate),
-        "polyols": _grouped(composition, polyols, POLYOLS),
-        "fibre": _grouped(composition, float(x[_C.FIBRE]), [_C.FIBRE]),
+        "sugars": _sugars(composition, parts, mass),
+        "polyols": polyols,
+        "fibre": _group(composition, parts, mass, [_C.FIBRE]),
         "protein": protein,
         "salt": Declared(
             value=_SALT_PER_SODIUM * sodium.value,
@@ -103,27 +106,25 @@ def _eu(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilo
 
 
 def _us(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilogram) -> Amounts:
-    energy = declared_energy(composition, "US")
+    energy = declared_energy(composition, "US", fat_untold=_untold(parts, mass, FATS))
     x = composition.vector
-    by_difference = [*_AVAILABLE, *POLYOLS, _C.FIBRE, _C.ACIDS]
-    carbohydrate = _grouped(composition, float(x[by_difference].sum()), [_C.UNKNOWN_SUGARS, _C.STARCH, _C.FIBRE])
 
     def of(name: str, ceiling: Callable[[Ingredient], float] | None) -> Declared:
         return _nutrient(name, nutrients, parts, mass, ceiling)
 
     amounts = {
         "calories": _energy(energy.kcal, energy.kcal_low, energy.kcal_high, composition),
-        "total_fat": _grouped(composition, float(x[FATS].sum()), FATS),
+        "total_fat": _group(composition, parts, mass, FATS),
         "saturated_fat": of("saturates", _most_fat),
         "trans_fat": of("trans_fat", _most_fat),
         "cholesterol": of("cholesterol", None),
         "sodium": of("sodium", _most_sodium),
-        "total_carbohydrate": carbohydrate,
-        "fibre": _grouped(composition, float(x[_C.FIBRE]), [_C.FIBRE]),
-        "total_sugars": _sugars(composition, carbohydrate),
+        "total_carbohydrate": _with_untold(composition, float(x[_BY_DIFFERENCE].sum())),
+        "fibre": _group(composition, parts, mass, [_C.FIBRE]),
+        "total_sugars": _sugars(composition, parts, mass),
         "added_sugars": of("added_sugars", _most_sugars),
-        "sugar_alcohol": _grouped(composition, float(x[POLYOLS].sum()), POLYOLS),
-        "protein": _grouped(composition, float(x[_C.PROTEIN]), [_C.PROTEIN]),
+        "sugar_alcohol": _group(composition, parts, mass, POLYOLS),
+        "protein": _group(composition, parts, mass, [_C.PROTEIN]),
         "vitamin_d": of("vitamin_d", None),
         "calcium": of("calcium", None),
         "iron": of("iron", None),
@@ -132,32 +133,46 @@ def _us(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilo
     return _consistent(amounts, ("saturated_fat", "total_fat"), ("total_sugars", "total_carbohydrate"))
 
 
-def _grouped(composition: Composition, known: float, asked: Sequence[int] | np.ndarray) -> Declared:
-    # Whatever a table leaves open lies in the untold solids, so they are the ceiling of what it may hold besides.
-    untold = composition[_C.UNKNOWN_SOLIDS]
-    share = max(composition.unknown[i] for i in asked)
-    if share <= 0 or untold <= 0:
-        return Declared(value=known, low=known, high=known)
+def _untold(parts: Parts, mass: Kilogram, asked: _Group) -> float:
+    """Untold solids [g/g] of those parts for which one of the constituents asked for is not told.
+
+    Whatever a table leaves open lies in a part's untold solids: they are the ceiling of what it may hold besides.
+    """
+    return sum(
+        part / mass * ingredient.composition[_C.UNKNOWN_SOLIDS]
+        for ingredient, part in parts
+        if max(ingredient.composition.unknown[i] for i in asked) > 0
+    )
+
+
+def _group(composition: Composition, parts: Parts, mass: Kilogram, asked: _Group) -> Declared:
+    known = float(composition.vector[asked].sum())
+    untold = _untold(parts, mass, asked)
+    share = max(composition.unknown[i] for i in asked) if untold > 0 else 0.0
     return Declared(value=known, low=known, high=known + untold, unknown=share)
 
 
-def _sugars(composition: Composition, carbohydrate: Declared) -> Declared:
+def _with_untold(composition: Composition, told: float) -> Declared:
+    # Solids of which nothing is told count as carbohydrate: that is carbohydrate by difference.
+    untold = composition[_C.UNKNOWN_SOLIDS]
+    return Declared(value=told + untold, low=told, high=told + untold, unknown=untold)
+
+
+def _sugars(composition: Composition, parts: Parts, mass: Kilogram) -> Declared:
     known = composition.sugars
-    share = composition.unknown[_C.UNKNOWN_SUGARS]
-    if share <= 0:
-        return Declared(value=known, low=known, high=known)
-    high = carbohydrate.value if carbohydrate.high is None else carbohydrate.high
-    return Declared(value=known, low=known, high=max(high, known), unknown=share)
+    untold = _untold(parts, mass, [_C.UNKNOWN_SUGARS])
+    share = composition.unknown[_C.UNKNOWN_SUGARS] if untold > 0 else 0.0
+    return Declared(value=known, low=known, high=known + untold, unknown=share)
 
 
 def _energy(value: float, low: float, high: float, composition: Composition) -> Declared:
     return Declared(value=value, low=low, high=high, unknown=composition[_C.UNKNOWN_SOLIDS])
 
 
-def _label_protein(composition: Composition, nutrients: Nutrients) -> Declared:
+def _label_protein(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilogram) -> Declared:
     """Total nitrogen times 6.25; where it is not told, the protein by the food's own factor stands in for it."""
     known, untold = nutrients.amount("protein_n625"), nutrients.unknown_share("protein_n625")
-    own = _grouped(composition, composition[_C.PROTEIN], [_C.PROTEIN])
+    own = _group(composition, parts, mass, [_C.PROTEIN])
     if untold <= 0:
         return Declared(value=known, low=known, high=known)
     value = max(known, own.value)
@@ -185,7 +200,7 @@ def _most_sodium(ingredient: Ingredient) -> float:
     return _SODIUM_IN_SALT * _ceiling(ingredient.composition, [_C.SALT, _C.ASH])
 
 
-def _ceiling(composition: Composition, group: Sequence[int] | np.ndarray) -> float:
+def _ceiling(composition: Composition, group: _Group) -> float:
     untold = composition[_C.UNKNOWN_SOLIDS] if max(composition.unknown[i] for i in group) > 0 else 0.0
     return float(composition.vector[group].sum()) + untold
 
@@ -205,9 +220,12 @@ def _nutrient(
     most, untold = 0.0, 0.0
     for ingredient, part in parts:
         share = ingredient.nutrients.unknown_share(name) * part / mass
-        limit = ceiling(ingredient) if ceiling else float(_could_hold(ingredient))
-        most += share * limit
-        untold += share if limit > 0 else 0.0
+        # Common salt tells its own sodium, whatever else is left open.
+        floor = _SODIUM_IN_SALT * ingredient.composition[_C.SALT] if name == "sodium" else 0.0
+        limit = (ceiling(ingredient) if ceiling else float(_could_hold(ingredient))) - floor
+        known += share * floor
+        most += share * max(limit, 0.0)
+        untold += share if limit > 1e-9 else 0.0
     if untold <= 0:
         return Declared(value=known, low=known, high=known)
     return Declared(value=known, low=known, high=known + most if ceiling else None, unknown=min(untold, 1.0))

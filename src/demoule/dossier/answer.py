@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from demoule.figures import Figure, Finding, Status
-from demoule.worked import Worked
+
+if TYPE_CHECKING:
+    from demoule.worked import Worked
 
 __all__ = ["Cost", "CostLine", "Dossier", "Label", "LabelLine", "Named", "SourceUsed"]
 

@@ -176,13 +176,21 @@ class Energy:
     kj_high: float | None = None
 
 
-def declared_energy(composition: Composition, market: Market = "EU", protein: float | None = None) -> Energy:
+def declared_energy(
+    composition: Composition,
+    market: Market = "EU",
+    protein: float | None = None,
+    *,
+    fat_untold: float | None = None,
+) -> Energy:
     """The energy that the law of a market asks for.
 
     Parameters
     ----------
     protein
         Total nitrogen times 6.25 [kg/kg], for the EU; the US takes the protein of the composition.
+    fat_untold
+        Untold solids that may be fat [kg/kg]; None: all of them when the fat of any part is not told.
 
     Returns
     -------
@@ -197,12 +205,13 @@ def declared_energy(composition: Composition, market: Market = "EU", protein: fl
     """
     x = composition.vector
     untold = float(x[_C.UNKNOWN_SOLIDS])
-    fat_untold = max(composition.unknown[i] for i in FATS) > 0
+    if fat_untold is None:
+        fat_untold = untold if max(composition.unknown[i] for i in FATS) > 0 else 0.0
+    fatty = min(fat_untold, untold)
 
     def band(factors: FloatArray, value: float) -> tuple[float, float, float]:
-        richest = float(factors[_C.OTHER_FAT] if fat_untold else factors[_C.UNKNOWN_SOLIDS])
         middle = float(factors[_C.UNKNOWN_SOLIDS])
-        return value, value - untold * middle, value + untold * (richest - middle)
+        return value, value - untold * middle, value + fatty * (float(factors[_C.OTHER_FAT]) - middle)
 
     if market == "EU":
         kcal, kcal_low, kcal_high = band(EU_KCAL, float(eu_kcal(x, protein)))

@@ -28,6 +28,7 @@ HOT_LIMIT: Kelvin = kelvin(57)
 """Hot holding, the same code: above, growth stops."""
 
 _DAY = 86400.0
+_SHORT_LIFE = "a life of less than 5 days"
 _WATER_ACTIVITY_ERROR = 0.01  # of a calculated water activity; nearer to a limit than this means: measure
 _PH_ERROR = 0.1  # judged, of a pH from a table
 
@@ -97,7 +98,7 @@ def listeria_class(
         if acid is not None and aw is not None and acid <= 5.0 and aw <= 0.94:
             return GrowthClass.UNABLE, "pH 5.0 or less with water activity 0.94 or less"
         if life is not None and life < 5 * _DAY:
-            return GrowthClass.UNABLE, "a life of less than 5 days"
+            return GrowthClass.UNABLE, _SHORT_LIFE
         if acid is not None and aw is not None and life is not None:
             return GrowthClass.ABLE, "neither pH, water activity nor a short life holds it back"
         if life is None and acid is not None and aw is not None:
@@ -139,7 +140,8 @@ def worst_layer(
         meeting_aw = None if aw is None or other_aw is None else max(aw, other_aw)
         verdict = listeria_class(meeting_ph, meeting_aw, life, calculated=True)
         places.append((f"where {name} meets {other}", verdict))
-    return min(places, key=lambda place: (order[place[1].growth], not place[1].measure))
+    # Among those held back, one that only its short life holds is the weakest.
+    return min(places, key=lambda place: (order[place[1].growth], place[1].why != _SHORT_LIFE, not place[1].measure))
 
 
 def time_between(

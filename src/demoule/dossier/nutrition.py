@@ -139,10 +139,10 @@ def _printed(line: _Line, declared: Declared, mass: Kilogram, market: Market) ->
 
 
 def _negligible(key: str, declared: Declared, market: Market) -> bool:
-    """Whether what is not told could move the amount by less than a tenth of what an authority would let pass."""
+    """Whether what is not told could move the amount by less than half of what an analysis may differ from it."""
     if declared.high is None:
         return False
-    limit = 0.1 * tolerance(key, declared.value) if market == "EU" else 0.02 * declared.value
+    limit = 0.5 * tolerance(key, declared.value) if market == "EU" else 0.1 * declared.value
     return max(declared.high - declared.value, declared.value - declared.low) <= limit
 
 
