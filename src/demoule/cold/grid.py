@@ -38,6 +38,8 @@ class Grid:
         Of each cell [m3].
     shares
         Volume of each layer in each cell [m3], shape (n_layers, n_r, n_z).
+    joined
+        Cells that were too small and joined a neighbour, and that neighbour, as flat indices, shape (n, 2).
     radial, axial
         Open area over distance [m] of the face to the next cell outwards and to the next cell upwards.
     face_r, face_z, face_kind
@@ -57,6 +59,7 @@ class Grid:
     z: FloatArray
     volume: FloatArray
     shares: FloatArray
+    joined: npt.NDArray[np.int64]
     radial: FloatArray
     axial: FloatArray
     face_r: npt.NDArray[np.int64]
@@ -134,9 +137,9 @@ def cut(boundary: FloatArray, layers: Sequence[FloatArray], step: Metre) -> Grid
     shares[-1] += left
     r = step * (np.arange(n_r) + 0.5)
     z = low_z + step * (np.arange(n_z) + 0.5)
-    _merge(volume, moments, shares, surface, radial, axial, 2 * np.pi * r * step * step)
+    joined = _merge(volume, moments, shares, surface, radial, axial, 2 * np.pi * r * step * step)
     distance_r, distance_z = _distances(r, z, step, volume, moments)
-    return _assembled(step, r, z, volume, moments, shares, surface, radial / distance_r, axial / distance_z)
+    return _assembled(step, r, z, volume, moments, shares, joined, surface, radial / distance_r, axial / distance_z)
 
 
 def line_grid(shape: str, size: Metre, cells: int, shares: FloatArray | None = None, *, two_ends: bool = False) -> Grid:
@@ -174,6 +177,7 @@ def line_grid(shape: str, size: Metre, cells: int, shares: FloatArray | None = N
         z=np.zeros(1),
         volume=volume[:, None],
         shares=(fractions * volume)[:, :, None],
+        joined=np.zeros((0, 2), dtype=np.int64),
         radial=radial[:, None],
         axial=np.zeros((cells, 1)),
         face_r=np.array([face[0] for face in faces]),
@@ -340,8 +344,9 @@ def _merge(
     radial: FloatArray,
     axial: FloatArray,
     full: FloatArray,
-) -> None:
-    """Give cells that are nearly empty to the neighbour behind their widest opening, in place."""
+) -> npt.NDArray[np.int64]:
+    """Give cells that are nearly empty to the neighbour behind their widest opening, in place; returns the pairs."""
+    pairs: list[tuple[int, int]] = []
     n_r, n_z = volume.shape
     small = (volume < _TOO_SMALL * full[:, None]) & ((volume > 0) | (surface[:, _AREA] > 0).any(axis=0))
     # The emptiest first: what it gives may lift a neighbour over the limit.
@@ -364,6 +369,7 @@ def _merge(
             held, to_i, to_j = max(near)
             if held <= 0:
                 continue
+        pairs.append((i * n_z + j, to_i * n_z + to_j))
         volume[to_i, to_j] += volume[i, j]
         moments[:, to_i, to_j] += moments[:, i, j]
         shares[:, to_i, to_j] += shares[:, i, j]
@@ -377,6 +383,7 @@ def _merge(
             radial[i - 1, j] = 0.0
         if j:
             axial[i, j - 1] = 0.0
+    return np.array(pairs, dtype=np.int64).reshape(-1, 2)
 
 
 def _distances(
@@ -403,6 +410,7 @@ def _assembled(
     volume: FloatArray,
     moments: FloatArray,
     shares: FloatArray,
+    joined: npt.NDArray[np.int64],
     surface: FloatArray,
     radial: FloatArray,
     axial: FloatArray,
@@ -417,6 +425,7 @@ def _assembled(
         z=z,
         volume=volume,
         shares=shares,
+        joined=joined,
         radial=np.ascontiguousarray(radial),
         axial=np.ascontiguousarray(axial),
         face_r=i,

@@ -60,6 +60,8 @@ class Stage:
     at_most: Second | None = None
     ready: tuple[Kelvin, Kelvin] | None = None
     in_mould: bool | None = None  # None: hardening in the mould, the rest out of it
+    covered: bool = False  # the open face of a mould under film or lid
+    contact: WattPerSquareMetreKelvin | None = None  # of what the foot stands on; None: like the air
     where: str = ""
 
 

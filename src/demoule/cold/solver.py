@@ -33,7 +33,6 @@ AREA, DEPTH, INNER, OUTER, FILM, CONVECTIVE, CAPACITY, BARE, ALONG = range(9)
 """Columns of `Faces.table`; see `walls.faces`."""
 
 _CHORD = 1.0e3  # J/m3, a change too small to take a chord over
-_LEVEL = 0.01  # K from the room: nothing moves any more
 _FLAT = 1e-12  # K per J/m3: flatter is taken as flat, so that a heat capacity stays finite
 _LONE = 0.2  # of the greatest error of one cell counts beside the mean one, or the last frozen cells would be lost
 
@@ -92,6 +91,7 @@ class End(NamedTuple):
     falls: bool
     near: float
     most_steps: int
+    level: float
 
 
 class _Now(NamedTuple):
@@ -414,7 +414,7 @@ def march(
     end
         Time at most [s]; error allowed per step [K]; longest step [s]; what is watched (0 nothing, 1 core, 2 mean,
         3 surface), the temperature it must reach [K], whether falling, to hold for two more steps; how near to it [K]
-        a step is at most a hundredth of the elapsed time; steps at most.
+        a step is at most a hundredth of the elapsed time; steps at most; how near to the air [K] everything has come to rest.
     log
         Filled per accepted step: time [s], core, mean, surface [K], heat through the surface so far [J], ice of each
         layer.
@@ -481,7 +481,7 @@ def march(
             before = watched
         if time >= end.time * (1.0 - 1e-12):
             return OUT_OF_TIME, np.nan, through, n_log, n_fields, steps
-        if away < _LEVEL and time >= room.times[-1]:
+        if away < end.level and time >= room.times[-1]:
             return LEVELLED, np.nan, through, n_log, n_fields, steps
         if steps >= end.most_steps or n_log >= len(log):
             return FULL, np.nan, through, n_log, n_fields, steps

@@ -11,6 +11,7 @@ import numpy.typing as npt
 from demoule.cold import solver
 from demoule.cold.grid import Grid
 from demoule.cold.matter import Matter
+from demoule.cold.surface import MOIST_STEP
 from demoule.cold.tables import Tables, tables_for
 from demoule.errors import BadInput
 from demoule.units import FloatArray, Joule, Kelvin, Second
@@ -19,6 +20,7 @@ __all__ = ["Air", "Body", "State", "Track", "Watch", "body_of", "stay"]
 
 MOST_STEPS = 20_000
 LONGEST: Second = 600.0
+LEVEL = 0.01  # K
 _FIELDS = 96
 _NEAR = 1.0  # K: closer than this to a target on the freezing plateau steps are kept short
 
@@ -59,6 +61,17 @@ class Air:
     moist: FloatArray
     moist_low: Kelvin = 200.0
     moist_step: float = 1.0
+
+    @classmethod
+    def damp(cls, temperature: Kelvin, low: Kelvin, moist: FloatArray) -> Air:
+        """Air of one temperature, with what its moisture adds by temperature of the surface, from `low` [K] on."""
+        return cls(
+            temperature=np.array([temperature]),
+            times=np.zeros(1),
+            moist=moist,
+            moist_low=low,
+            moist_step=MOIST_STEP,
+        )
 
     def for_solver(self) -> solver.RoomAir:
         """As the solver takes it."""
@@ -175,6 +188,7 @@ def stay(
     tolerance: float = 0.03,
     k_factor: float = 1.0,
     longest: Second = LONGEST,
+    level: float = LEVEL,
 ) -> Track:
     """Move heat until the end is reached, nothing moves any more, or the time is over; `state` is left as it was.
 
@@ -188,6 +202,8 @@ def stay(
         Error allowed per step [K].
     k_factor
         On every conductivity of the body.
+    level
+        How near to the air everything must be to count as at rest [K].
     """
     grid, tables = body.grid, body.tables
     if not (at_most > 0 and np.isfinite(at_most)):
@@ -215,6 +231,7 @@ def stay(
             falls=until is not None and until.falls,
             near=_near(body, until),
             most_steps=most,
+            level=float(level),
         ),
         heat,
         wall,

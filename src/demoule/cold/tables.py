@@ -64,9 +64,8 @@ class Tables:
         by_layer = np.array(
             [np.interp(t, self.temperature, row) for t, row in zip(temperatures, self.heat, strict=True)]
         )
-        by_make_up: FloatArray = np.asarray(self.parts @ by_layer)
-        result: FloatArray = by_make_up[self.make_up]
-        return result
+        by_make_up: FloatArray = self.parts @ by_layer
+        return np.asarray(by_make_up[self.make_up])
 
     def temperature_of(self, heat: FloatArray) -> FloatArray:
         """Temperature of every cell [K] from its heat content; `heat` may have leading axes."""
@@ -78,7 +77,8 @@ class Tables:
 
     def ice_of(self, layer: int, temperature: FloatArray) -> FloatArray:
         """Share of a layer's mass that is ice at given temperatures."""
-        return np.interp(temperature, self.temperature, self.ice[layer])
+        shares: FloatArray = np.interp(temperature, self.temperature, self.ice[layer])
+        return shares
 
 
 def tables_for(
