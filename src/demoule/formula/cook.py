@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from scipy.optimize import brentq
@@ -42,6 +42,8 @@ def cook_all(
         For an ingredient that is neither in the larder nor a component.
     """
     made: dict[str, Cooked] = {}
+    for component in components:
+        _syrups_known(component, [one.name for one in components])
     for component in in_order(components):
         made[component.name] = cook(component, larder, made, surroundings)
     return made
@@ -88,7 +90,7 @@ def cook(
     around = surroundings or Surroundings()
     where = place(component)
     try:
-        _names_known(component, made)
+        _syrups_known(component, made)
         lines, findings = lines_of(component, larder, made)
         pans: Mapping[int, Pan] = {}
         if component.to_make is not None:
@@ -101,10 +103,10 @@ def cook(
         raise
 
 
-def _names_known(component: Component, made: Mapping[str, Cooked]) -> None:
+def _syrups_known(component: Component, names: Iterable[str]) -> None:
     for step in component.steps:
-        if isinstance(step, Candy) and not any(step.syrup.casefold() == name.casefold() for name in made):
-            raise UnknownName("component", step.syrup, made, where=place(component))
+        if isinstance(step, Candy) and not any(step.syrup.casefold() == name.casefold() for name in names):
+            raise UnknownName("component", step.syrup, names, where=place(component))
 
 
 # ---- one run through the steps

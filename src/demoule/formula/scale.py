@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -53,7 +54,7 @@ def scaled(component: Component, factor: float) -> Component:
 
 def evaporation_share(factor: float) -> float:
     """What a measured evaporation becomes in a making of another size, over what it was."""
-    return min(factor ** (2 / 3), 1.0)
+    return min(math.pow(factor, 2 / 3), 1.0)
 
 
 def factor_for(component: Component, wanted: Kilogram) -> float:

@@ -15,9 +15,9 @@ from demoule.units import FloatArray, Kelvin, Kilogram, Metre, Second, Watt
 
 __all__ = ["cooling", "freezing", "heating_time"]
 
-# Depth of a mix in its pan when nothing is told, heat conduction of wet mixes (practice, recalled).
+# Depth of a mix in its pan when nothing is told, heat conduction of wet mixes (practice, judged).
 _DEPTH: Metre = 0.040
-_CONDUCTION = 0.5  # W/(m K)
+_CONDUCTION, _FROZEN_CONDUCTION = 0.5, 1.2  # W/(m K), the latter of a layer that is freezing
 
 CLOSE = 0.5
 """A mix counts as having the temperature of the room when it is so near [K]."""
@@ -137,6 +137,6 @@ def freezing(composition: Composition, start: Kelvin, end: Kelvin, room: Chill) 
     temperatures = np.linspace(start, end, 101)
     heat = -np.diff(np.asarray(enthalpy(composition.vector, temperatures)))
     area_per_mass = 2 / (_DEPTH * mix_density(composition))
-    through = 1 / (1 / room.surface + _DEPTH / 2 / (3 * _CONDUCTION))
+    through = 1 / (1 / room.surface + _DEPTH / 2 / (3 * _FROZEN_CONDUCTION))
     drive = (temperatures[1:] + temperatures[:-1]) / 2 - room.air
     return float((heat / (area_per_mass * through * drive)).sum())

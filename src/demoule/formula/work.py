@@ -117,8 +117,8 @@ class Work:
 
     @property
     def at(self) -> str:
-        """The step under way, for a message."""
-        return f"{self.where}.steps[{self.step + 1}]"
+        """Path of the step under way in the dessert file."""
+        return f"{self.where}.steps.{self.step}"
 
     def put_on_hob(self, text: str) -> list[Part]:
         """Put the parts a chef means on the hob, or all that is in work; what stood there before comes off."""

@@ -1,0 +1,215 @@
+"""Heating, boiling and cooking: what the hob does to what stands on it."""
+
+from __future__ import annotations
+
+import math
+
+from demoule.composition import Constituent
+from demoule.errors import BadInput
+from demoule.figures import Finding, Severity, basis_of
+from demoule.formula.component import Boil, Cook, Heat, Pan
+from demoule.formula.evaporation import NONE, Band, evaporation_ceiling, evaporation_flux, pan_for
+from demoule.formula.matter import (
+    boils_at,
+    dissolved_solids,
+    is_wet,
+    mix_density,
+    water_kept_when_boiling_at,
+    water_to_brix,
+)
+from demoule.formula.parts import Part
+from demoule.formula.warmth import heating_time
+from demoule.formula.work import Lost, Work
+from demoule.physics.boiling import boiling_point
+from demoule.units import CubicMetre, Kelvin, Kilogram, Second
+
+__all__ = ["boil", "cook", "heat", "let_air_out", "volume_of"]
+
+
+def let_air_out(parts: list[Part]) -> None:
+    """Heat, blades and sieves let the air out of a foam."""
+    for part in parts:
+        part.air = 0.0
+
+
+def volume_of(parts: list[Part], work: Work) -> CubicMetre:
+    """Volume of parts mixed, without air [m3]."""
+    composition = work.composition(parts)
+    return sum(part.total for part in parts) / mix_density(composition)
+
+
+def _pan(pan: Pan | None, parts: list[Part], work: Work) -> Pan:
+    """The pan told, or the smallest of the kitchen's that holds it."""
+    if pan is not None:
+        return pan
+    pan = work.rules.pans.get(work.step) or pan_for(volume_of(parts, work), work.around.pans)
+    work.pans[work.step] = pan
+    return pan
+
+
+def _rate(
+    temperature: Kelvin, boiling: Kelvin, pan: Pan, work: Work, *, covered: bool, strength: str = "rolling"
+) -> Band:
+    """Water off a pan [kg/s], never more than the hob can pay for."""
+    flux = evaporation_flux(temperature, boiling, strength=strength, covered=covered)
+    work.stands_on(basis_of(evaporation_flux))
+    work.stands_on(basis_of(evaporation_ceiling))
+    return flux.times(pan.open_area * work.around.factor("evaporation")).at_most(evaporation_ceiling(work.around.heat))
+
+
+def _warm(
+    parts: list[Part], to: Kelvin, work: Work, *, doing: str, duration: Second | None = None, power: float | None = None
+) -> tuple[Second, Kelvin]:
+    """Bring parts on the hob to a temperature; returns how long it took and from where."""
+    start = parts[0].temperature
+    mass = sum(part.total for part in parts)
+    heat = work.around.heat if power is None else power * work.around.hob_efficiency * work.around.factor("hob")
+    needed = heating_time(mass, work.composition(parts), start, to, heat) if duration is None else duration
+    work.stands_on(basis_of(heating_time))
+    work.pass_time(parts, to, needed, doing)
+    let_air_out(parts)
+    return needed, start
+
+
+def _off_while_warming(
+    start: Kelvin, end: Kelvin, duration: Second, boiling: Kelvin, pan: Pan, work: Work, *, covered: bool
+) -> Band:
+    """Water that goes off on the way from one temperature to another in a straight line."""
+    if duration <= 0 or end <= start:
+        return NONE
+    steps = 8
+    total = NONE
+    for k in range(steps):
+        temperature = start + (end - start) * (k + 0.5) / steps
+        rate = _rate(min(temperature, boiling - 1.0), boiling, pan, work, covered=covered)
+        total = total.plus(rate.times(duration / steps))
+    return total
+
+
+def heat(step: Heat, work: Work) -> None:
+    """Warm what is meant; what is hotter already stays so, and nothing wet gets hotter than its boil."""
+    parts = work.put_on_hob(step.part)
+    work.pan_wetted = True
+    composition = work.composition(parts)
+    boiling = boils_at(composition, work.around.altitude)
+    to = max(step.to, parts[0].temperature)
+    if is_wet(composition) and step.to > boiling:
+        work.say(
+            Finding(
+                severity=Severity.CAUTION,
+                rule="hotter than the boil",
+                where=work.at,
+                says=f"The mix boils at {boiling - 273.15:.1f} °C here and cannot be heated to {to - 273.15:.1f} °C.",
+                why="Above its boiling point a mix loses water before it gets hotter.",
+                remedy="write a cook step, so that the water going off is counted.",
+            )
+        )
+        to = boiling
+    pan = _pan(step.pan, parts, work)
+    took, start = _warm(parts, to, work, doing="heat", duration=step.duration)
+    if step.evaporates is not None:
+        work.evaporate(parts, Band(*([step.evaporates] * 3)), measured=True)
+    elif is_wet(composition):
+        band = _off_while_warming(start, to, took, boiling, pan, work, covered=step.covered)
+        work.evaporate(parts, band, measured=False)
+
+
+def boil(step: Boil, work: Work) -> None:
+    """Bring what is meant to the boil and keep it there; water goes off on the way and by the minute."""
+    parts = work.put_on_hob(step.part)
+    work.pan_wetted = True
+    composition = work.composition(parts)
+    _must_be_wet(parts, work)
+    boiling = boils_at(composition, work.around.altitude)
+    pan = _pan(step.pan, parts, work)
+    took, start = _warm(parts, boiling, work, doing="to the boil")
+    band = _off_while_warming(start, boiling, took, boiling, pan, work, covered=step.covered)
+    rate = _rate(boiling, boiling, pan, work, covered=step.covered, strength=step.strength)
+    duration = step.duration
+    if duration is None:
+        # Nobody says how long: just to the boil, unless the measured loss tells that it went on.
+        duration = 0.0 if step.evaporates is None else max(step.evaporates - band.usual, 0.0) / rate.usual
+    else:
+        band = band.plus(rate.times(duration))
+    if step.evaporates is not None:
+        work.evaporate(parts, Band(*([step.evaporates] * 3)), measured=True)
+    else:
+        work.evaporate(parts, band, measured=False, open_ended=step.duration is None)
+    ends = boils_at(work.composition(parts), work.around.altitude)
+    work.pass_time(parts, ends, duration, "boil")
+    work.stands_on(basis_of(boiling_point))
+
+
+def _must_be_wet(parts: list[Part], work: Work) -> None:
+    if not parts or not is_wet(work.composition(parts)):
+        raise BadInput(
+            "There is no water that could boil.",
+            where=work.at,
+            remedy="heat it to a temperature instead, or weigh the water.",
+        )
+
+
+def cook(step: Cook, work: Work) -> None:
+    """Boil water off until the aim is met; an aim below the boil is only warmed to."""
+    if (step.to_temperature is None) == (step.to_solids is None):
+        raise BadInput("Cooking needs one aim: a temperature or a Brix.", where=work.at, remedy="give one of the two.")
+    parts = work.put_on_hob(step.part)
+    work.pan_wetted = True
+    _must_be_wet(parts, work)
+    boiling = boils_at(work.composition(parts), work.around.altitude)
+    pan = _pan(step.pan, parts, work)
+    if step.to_temperature is not None and step.to_temperature < boiling:
+        took, start = _warm(parts, step.to_temperature, work, doing="cook", power=step.power)
+        band = _off_while_warming(start, step.to_temperature, took, boiling, pan, work, covered=False)
+        work.evaporate(parts, band, measured=False)
+        return
+    off = (
+        _off_to_temperature(step, parts, work) if step.to_temperature is not None else _off_to_solids(step, parts, work)
+    )
+    _warm(parts, boiling, work, doing="to the boil", power=step.power)
+    work.evaporate(parts, Band(off, off, off), measured=False)
+    heat = work.around.heat if step.power is None else step.power * work.around.hob_efficiency
+    ends = boils_at(work.composition(parts), work.around.altitude)
+    # The pan's surface may let the steam out more slowly than the hob makes it.
+    flux = evaporation_flux(boiling, boiling).high * pan.open_area * work.around.factor("evaporation")
+    rate = min(evaporation_ceiling(heat), flux)
+    warming = heating_time(sum(p.total for p in parts), work.composition(parts), boiling, ends, heat)
+    work.pass_time(parts, ends, off / rate + warming, "cook")
+    work.stands_on(basis_of(boiling_point))
+    work.stands_on(basis_of(evaporation_ceiling))
+
+
+def _off_to_temperature(step: Cook, parts: list[Part], work: Work) -> Kilogram:
+    """Water to boil off until what is left boils at the temperature; alcohol is gone by then."""
+    assert step.to_temperature is not None
+    alcohol = sum(float(part.mass[Constituent.ETHANOL]) for part in parts)
+    if alcohol > 0:
+        for part in parts:
+            part.mass = part.mass.copy()
+            part.mass[Constituent.ETHANOL] = 0.0
+        work.lost.append(Lost(cause="alcohol", mass=alcohol, kind="alcohol"))
+    composition = work.composition(parts)
+    total = sum(part.total for part in parts)
+    kept = water_kept_when_boiling_at(composition, step.to_temperature, work.around.altitude) * total
+    if not math.isfinite(kept) or kept > sum(part.water for part in parts):
+        return 0.0
+    return sum(part.water for part in parts) - kept
+
+
+def _off_to_solids(step: Cook, parts: list[Part], work: Work) -> Kilogram:
+    """Water to boil off until the liquid has the Brix wanted."""
+    assert step.to_solids is not None
+    if not 0 < step.to_solids < 1:
+        raise BadInput(
+            f"A Brix of {step.to_solids * 100:.0f} cannot be cooked to.", where=work.at, remedy="give 1 to 99 °Bx."
+        )
+    composition = work.composition(parts)
+    off = water_to_brix(composition, step.to_solids)
+    if off < -1e-9:
+        raise BadInput(
+            f"It has {dissolved_solids(composition) * 100:.1f} °Bx already, more than the "
+            f"{step.to_solids * 100:.1f} °Bx wanted; cooking only takes water off.",
+            where=work.at,
+            remedy="weigh more water, or cook to a higher Brix.",
+        )
+    return max(off, 0.0) * sum(part.total for part in parts)
