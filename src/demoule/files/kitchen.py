@@ -217,6 +217,7 @@ class KitchenEntry(Entry):
     margin: Whole = 0.70
     energy_price: EnergyPrice | None = Field(None, alias="energy price")
     stock: dict[Name, StockCount] = Field(default_factory=dict)
+    pantry: dict[Name, Mass] = Field(default_factory=dict)
     calibrations: dict[Name, CalibrationEntry] = Field(default_factory=dict)
     own_items: dict[Name, ItemEntry] = Field(default_factory=dict, alias="own items")
 
@@ -267,6 +268,7 @@ class KitchenEntry(Entry):
             ),
             stock=tuple(self.stock.items()),
             contingency=self.contingency,
+            pantry=tuple(self.pantry.items()),
         )
 
 
@@ -297,7 +299,7 @@ def kitchen_of(text: str, name: str, larder: Larder | None = None) -> Kitchen:
     tree = trees[0]
     _refuse_others(tree)
     stocked = standard_larder() if larder is None else larder
-    mistakes = _price_mistakes(tree, stocked) + _currency_mistakes(tree)
+    mistakes = _larder_mistakes(tree, stocked) + _currency_mistakes(tree)
     try:
         entry = KitchenEntry.model_validate(tree.value)
     except ValidationError as error:
@@ -321,23 +323,26 @@ def _refuse_others(tree: Tree) -> None:
             )
 
 
-def _price_mistakes(tree: Tree, larder: Larder) -> list[Mistake]:
-    """Prices of things that the larder does not hold."""
-    prices = tree.at(("prices per kg",))
-    if not isinstance(prices, dict) or not prices:
+def _larder_mistakes(tree: Tree, larder: Larder) -> list[Mistake]:
+    """Prices and shelf stock of things that the larder does not hold."""
+    listed = [(part, name) for part in ("prices per kg", "pantry") for name in _keys(tree.at((part,)))]
+    if not listed:
         return []
     own = tree.at(("own items",))
     names = [*larder.names(), *(own if isinstance(own, dict) else ())]
     folded = [name.casefold() for name in names]
     found = []
-    for name in prices:
+    for part, name in listed:
         start = name.casefold()
         if not any(one == start or one.startswith(start + " ") for one in folded) and not _is_known(name, larder):
             hint = nearest(name, names)
             remedy = f"did you mean “{hint}”?" if hint else "name an ingredient, or the words it begins with."
-            path = ("prices per kg", name)
-            found.append(tree.mistake(path, f"Nothing in the larder is called “{name}”.", remedy, key=True))
+            found.append(tree.mistake((part, name), f"Nothing in the larder is called “{name}”.", remedy, key=True))
     return found
+
+
+def _keys(value: Any) -> list[str]:
+    return list(value) if isinstance(value, dict) else []
 
 
 def _is_known(name: str, larder: Larder) -> bool:

@@ -1,12 +1,8 @@
-"""JSON Schemas of the three files, generated from the entries that read them.
-
-`python -m demoule.files.schema FOLDER` writes them.
-"""
+"""JSON Schemas of the three files, generated from the entries that read them."""
 
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +11,7 @@ from demoule.files.fields import Entry
 from demoule.files.kitchen import KitchenEntry
 from demoule.files.orders import OrdersEntry
 
-__all__ = ["schemas", "written_schemas"]
+__all__ = ["schemas", "write_schemas", "written_schemas"]
 
 _ENTRIES: dict[str, tuple[type[Entry], str]] = {
     "dessert": (DessertEntry, "A dessert file of demoule"),
@@ -66,6 +62,7 @@ def written_schemas() -> dict[str, str]:
     }
 
 
-if __name__ == "__main__":
+def write_schemas(folder: str | Path) -> None:
+    """Write the schemas into a folder, one file each."""
     for file, text in written_schemas().items():
-        Path(sys.argv[1], file).write_text(text, encoding="utf-8")
+        Path(folder, file).write_text(text, encoding="utf-8")

@@ -468,7 +468,7 @@ class FoldEntry(VerbEntry):
     at: Temperature | None = None
 
     def to_step(self) -> formula.Step:
-        part = self.what.removeprefix("whipped ").removesuffix(" whipped")  # "fold in cream whipped to 0.50 g/ml"
+        part = self.what.removesuffix(" whipped")  # "fold in cream whipped to 0.50 g/ml"
         return formula.Fold(part=part, density=self.density, air_lost=self.air_lost, at=self.at)
 
 

@@ -74,7 +74,26 @@ def household(value: float, unit_name: str) -> Household:
         name, fractions, _, _ = _MEASURES[kind][0]  # less than the least measure there is
         found = [_nearest(wanted, name, fractions)]
     best = min(found, key=lambda one: abs(one[1] - wanted))
+    if kind is Kind.VOLUME and abs(best[1] - wanted) > COARSE * wanted:
+        best = min((best, *_with_spoons(wanted)), key=lambda one: abs(one[1] - wanted))
     return Household(text=best[0], value=best[1], difference=(best[1] - wanted) / wanted)
+
+
+COARSE = 0.04
+"""Above this difference a cup gets spoons beside it: "⅓ cup + 1 tbsp"."""
+
+
+def _with_spoons(wanted: float) -> list[tuple[str, float]]:
+    """Cups and one to three tablespoons."""
+    cup, spoon = unit("cup").factor, unit("tbsp").factor
+    found = []
+    for part in (0.0, *_CUP):
+        cups = int((wanted - part * cup) / cup) + part if wanted >= part * cup else 0.0
+        spoons = round((wanted - cups * cup) / spoon)
+        if cups > 0 and 1 <= spoons <= 3:
+            text, value = _nearest(cups * cup, "cup", _CUP)
+            found.append((f"{text} + {spoons}{THIN}tbsp", value + spoons * spoon))
+    return found
 
 
 def _nearest(wanted: float, name: str, fractions: tuple[float, ...]) -> tuple[str, float]:

@@ -178,8 +178,8 @@ def parse(
 
     Examples
     --------
-    >>> parse("1 lb 4 oz", Kind.MASS).value
-    0.5669904625
+    >>> round(parse("1 lb 4 oz", Kind.MASS).value, 6)
+    0.56699
     >>> parse("1 h 30", Kind.TIME).value
     5400.0
     >>> q = parse("-1 to 2 °C", Kind.TEMPERATURE, span=True)
@@ -366,7 +366,7 @@ class _Bounds:
             return BadInput(
                 f"“{written}” is zero; a {of.kind.value} above zero is expected.", remedy=_such_as((of.kind,))
             )
-        if si < 0 <= least or (si < 0 and least == -1e-300):
+        if si < 0 and of.zero == 0 and least >= -1e-300:
             return BadInput(f"“{written}” is negative; that cannot be a {of.kind.value}.", remedy=_such_as((of.kind,)))
         if si < least:
             return BadInput(

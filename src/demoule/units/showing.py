@@ -43,7 +43,8 @@ def decimals_for(value: float, error: float | None) -> int:
     """How many decimals a value may show.
 
     The last digit shown has the place of the error's first digit, or one more when that is a 1, so that rounding
-    never moves the value by more than half of its error. A value shows one significant digit at least. Without an
+    never moves the value by more than half of its error. A value that is not small beside its error shows one
+    significant digit at least. Without an
     error up to `DIGITS` significant digits are shown without zeros at the end, and whole numbers are never cut.
     """
     if error is None or not error > 0 or not math.isfinite(error):
@@ -56,7 +57,7 @@ def decimals_for(value: float, error: float | None) -> int:
     place = math.floor(math.log10(error) + 1e-12)
     if error / 10**place < 2 - 1e-9:
         place -= 1
-    if value != 0 and math.isfinite(value):
+    if math.isfinite(value) and abs(value) >= error / 10:
         place = min(place, math.floor(math.log10(abs(value))))
     return min(-place, 9)
 
@@ -254,7 +255,9 @@ def _pounds(ounces: float, language: Language) -> str:
     rounded = round(ounces, decimals)
     pounds, rest = divmod(rounded, 16)
     text = f"{number(pounds, 0, language)}{THIN}lb"
-    return text if round(rest, decimals) == 0 else f"{text}{THIN}{number(rest, decimals, language)}{THIN}oz"
+    if round(rest, decimals) == 0:
+        return text
+    return f"{text}{THIN}{number(rest, decimals_for(round(rest, decimals), None), language)}{THIN}oz"
 
 
 # Steps to which a time is rounded [s]; the greatest that is not above the error.
@@ -347,7 +350,7 @@ def shown_range(
 
 
 def _joined(first: str, second: str) -> str:
-    """Two ends with the unit told once, where it is the same and stands behind; a space round the dash if one has a minus."""
+    """Two ends with the unit told once, where it is the same and stands behind; a minus keeps off the dash."""
     one, _, sign = first.rpartition(THIN)
     other, _, also = second.rpartition(THIN)
     dash = f"{THIN}{_DASH}{THIN}" if MINUS in first + second else _DASH
