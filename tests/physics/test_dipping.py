@@ -1,9 +1,7 @@
 """The dipped shell: exact solutions, a tracked front computed apart, balances, published spans and trends."""
 
-import csv
 import math
 from dataclasses import replace
-from importlib import resources
 
 import numpy as np
 import pytest
@@ -25,12 +23,7 @@ from demoule.physics.dipping import (
     heat_limit,
     second_dip,
 )
-
-
-def rows(name):
-    path = resources.files("demoule.physics") / "published" / f"{name}.csv"
-    with path.open(encoding="utf-8") as file:
-        return list(csv.DictReader(file))
+from demoule.physics.published import rows
 
 
 def mousse(volume=80e-6, temperature=253.15, mass=0.058, **heat):
@@ -123,7 +116,7 @@ def test_a_coating_that_does_not_flow_is_refused(fat):
 
 
 def test_growth_constant_in_a_still_bath_is_the_exact_solution():
-    for row in rows("freeze_on_exact"):
+    for row in rows("carslaw_jaeger_1959"):
         k, rho, c = (float(row[f"core_{name}"]) for name in NAMES)
         lam = freeze_on_constant_in_a_still_bath(
             Coating(fat=0.55), effusivity(k, rho, c), float(row["core_c"]) + 273.15, float(row["bath_c"]) + 273.15
@@ -240,7 +233,7 @@ def test_the_dip_keeps_the_results_of_its_first_trial():
     # Computed rows: they guard the constants, and prove nothing about a kitchen.
     radius = 0.0267
     core = Core.sphere(4 / 3 * math.pi * radius**3, temperature=253.15, mass=0.058, effusivity=1530)
-    for row in rows("dip_prototype"):
+    for row in rows("dip_trial"):
         shell = dip(
             Coating(fat=float(row["fat"])),
             replace(core, temperature=float(row["piece_c"]) + 273.15),

@@ -90,6 +90,13 @@ def air_of_overrun(overrun: Fraction) -> Fraction:
     return overrun / (1 + overrun)
 
 
+@published(
+    gives="density of a foam",
+    source="goff-ice-cream",
+    valid="any foam",
+    error="exact",
+    status=Status.READ,
+)
 def density_of_overrun(mix: KilogramPerCubicMetre, overrun: Fraction) -> KilogramPerCubicMetre:
     """Density of a foam [kg/m3]: that of the mix over 1 + OR.
 
