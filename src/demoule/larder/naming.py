@@ -26,6 +26,8 @@ _SPELLINGS = {
     "alkalized": "alkalised",
     "stabilizer": "stabiliser",
     "soy": "soya",
+    "halves": "half",
+    "leaves": "leaf",
     "mold": "mould",
     "skim": "skimmed",
     "litchi": "lychee",

@@ -65,7 +65,7 @@ def _days(cell: str) -> float | None:
     return float(cell) * DAY if cell else None
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(slots=True, eq=False, repr=False)
 class Shelf:
     """All named ingredients; compared by identity, since there is one of it."""
 
@@ -79,6 +79,9 @@ class Shelf:
     _pack_keys: dict[str, str] = field(default_factory=dict)
     rows: dict[str, dict[str, str]] = field(default_factory=dict)  # rows of names.csv by folded name
 
+    def __repr__(self) -> str:
+        return f"<the shelf: {len(self)} ingredients>"
+
     def __reduce__(self) -> tuple[Callable[[], Shelf], tuple[()]]:
         return standard_shelf, ()
 
@@ -89,7 +92,8 @@ class Shelf:
         for spelling in (name, *also):
             self._exact.setdefault(fold(spelling), index)
         for spelling in (name, *also):
-            self._loose.setdefault(loose(spelling), index)
+            if loosely := loose(spelling):
+                self._loose.setdefault(loosely, index)
 
     def __len__(self) -> int:
         return len(self._entries)
@@ -210,6 +214,31 @@ class Shelf:
             row["name"],
         )
 
+    def _colour(self, row: Mapping[str, str]) -> Ingredient:
+        """A colour as a powder or leaf of its own; how pure it is only the sheet tells."""
+        mineral = row["carrier"] in {"metal", "pigment"}
+        kind = Constituent.ASH if mineral else Constituent.UNKNOWN_SOLIDS
+        carrier = {"fat": {"fat colour"}, "water": {"water colour"}}.get(row["carrier"], set())
+        return self.finished(
+            Ingredient(
+                name=row["name"],
+                also=(row["e_number"], *split_list(row["also"])),
+                composition=Composition.of({kind: 1.0}, {kind}),
+                record=Record(source="practice", table_version="", id=row["e_number"], status=Status.PRACTICE),
+                group="colour",
+                nutrients=Nutrients.of(
+                    cholesterol=0.0, protein_n625=0.0, added_sugars=0.0, saturates=0.0, trans_fat=0.0
+                ),
+                keeping=Keeping(dry=540 * DAY),
+                allergens_told=row["carrier"] == "metal",
+                additives=(Additive(e_number=row["e_number"], label_class="colour", us_name=row["us_name"]),),
+                label_name=f"colour: {row['name']}",
+                traits=frozenset(["colour", *split_list(row["traits"])]) | carrier,
+                note="only products sold as food with an ingredient list; purity by the sheet"
+                + (f"; {row['note']}" if row["note"] else ""),
+            )
+        )
+
     def find_part(self, name: str) -> Ingredient:
         """A part of a made-up ingredient, by name or by rule."""
         from demoule.larder.rules import by_rule  # the rules look things up on the shelf in turn
@@ -271,6 +300,12 @@ class Shelf:
                 row["name"],
                 split_list(row["also"]),
                 lambda row=row, which=which: self._from_table(row, which, row["name"]),  # type: ignore[misc]
+            )
+        for row in read_csv("colours.csv"):
+            self.put(
+                row["name"],
+                (row["e_number"], *split_list(row["also"])),
+                lambda row=row: self._colour(row),  # type: ignore[misc]
             )
         for row in read_csv("house.csv"):
             self.put(

@@ -47,9 +47,9 @@ def _split(kind: str, cocoa: float, fat: float | None, sugar: float | None) -> l
                 fat = _DARK_FAT[0] * cocoa / _DARK_COCOA[0]
             else:
                 fat = float(np.interp(cocoa, _DARK_COCOA, _DARK_FAT))
-            fat = max(fat, _LIQUOR_FAT * cocoa)
-        butter = max(fat - _SMALL - _LIQUOR_FAT * cocoa, 0.0) / (1 - _LIQUOR_FAT)  # lecithin counts as fat
-        if not -1e-9 <= butter <= cocoa:
+            fat = max(fat, _LIQUOR_FAT * cocoa + _SMALL)
+        butter = (fat - _SMALL - _LIQUOR_FAT * cocoa) / (1 - _LIQUOR_FAT)  # lecithin counts as fat
+        if not -1.0 <= butter <= cocoa:
             raise BadInput(
                 f"Dark chocolate of {cocoa:g} % cocoa cannot hold {fat:g} % fat.",
                 remedy=f"its fat lies between {_LIQUOR_FAT * cocoa:.0f} and {cocoa:g} %.",

@@ -111,7 +111,7 @@ def _preparation(
                 for fact in facts
             ),
             packs=shelf.packs_of((kind,)),
-            label_name="colours" if len(facts) != 1 else "colour",
+            label_name=f"{'colours' if len(facts) > 1 else 'colour'}: {numbers}" if facts else "colour",
             contents=tuple((fact.e_number, share) for fact in facts),
             traits=frozenset(traits),
             note="; ".join(notes),

@@ -24,7 +24,12 @@ _CREAM = word_set(
 _MILK = word_set("milk lait whole entier fresh pasteurised pasteurise uht frai")
 _BUTTER = word_set("butter beurre dry sec fin lamination tourage unsalted doux sweet sheet fresh extra")
 _SPAN = {"cream": (8.0, 60.0), "milk": (0.0, 8.0), "butter": (39.0, 99.8)}
-_BASE = {"cream": "heavy cream 36 %", "milk": "whole milk", "butter": "butter"}
+# The rows whose proportions are taken, each from a content of fat on.
+_BASE = {
+    "cream": ((25.0, "heavy cream 36 %"), (15.0, "coffee cream 19 %"), (0.0, "half and half")),
+    "milk": ((2.6, "whole milk"), (1.0, "semi-skimmed milk"), (0.0, "skimmed milk")),
+    "butter": ((0.0, "butter"),),
+}
 _FRENCH = {"cream": "crème", "milk": "lait", "butter": "beurre"}
 _USES = frozenset(["saturates", "trans_fat", "cholesterol"])  # those go with the fat, all others with the rest
 
@@ -51,7 +56,7 @@ def _by_fat(kind: str, fat: float, shelf: Shelf) -> Ingredient:
             f"A {kind} of {fat:g} % fat is outside {low:g} to {high:g} %.",
             remedy="give the grams of fat in 100 g, as the carton says.",
         )
-    base = shelf.get(_BASE[kind])
+    base = shelf.get(next(row for least, row in _BASE[kind] if fat >= least))
     assert base is not None
     x = base.composition.vector
     milk_fat = float(x[Constituent.MILK_FAT])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -58,7 +59,7 @@ def _from_fruit(base: Ingredient, name: str, composition: Composition, note: str
         packs=(),
         keeping=Keeping(chilled=5 * DAY, frozen=540 * DAY),
         traits=base.traits - {"stone fruit"},
-        label_name=name,
+        label_name=re.sub(r" \d.*", "", name),
         note="; ".join(part for part in (note, base.note) if part),
         **changes,  # type: ignore[arg-type]
     )
@@ -89,7 +90,8 @@ def fruit(asked: Asked, shelf: Shelf) -> Ingredient | None:
 
 
 def _puree(base: Ingredient, asked: Asked, shelf: Shelf) -> Ingredient:
-    name = f"{base.name} purée"
+    fruit_name = base.name
+    name = f"{fruit_name} purée"
     french = tuple(f"purée de {spelling}" for spelling in base.also[:6])
     note = "the fruit passed through a sieve, practice; a supplier's sheet wins"
     sugar = asked.percent
@@ -99,6 +101,7 @@ def _puree(base: Ingredient, asked: Asked, shelf: Shelf) -> Ingredient:
         raise BadInput(
             f"A fruit purée with {sugar:g} % sugar is not sold.", remedy="give the added sugar, usually 10 %."
         )
+    base = shelf.get(name) or base  # a table's own purée before one made of the raw fruit
     mixed = mix([(100 - sugar, base), (sugar, shelf.find_part("sugar"))])
     return _from_fruit(
         base,
@@ -107,7 +110,7 @@ def _puree(base: Ingredient, asked: Asked, shelf: Shelf) -> Ingredient:
         f"{sugar:g} g sugar in 100 g; {note}",
         also=(name, *french),
         nutrients=mixed.nutrients,
-        contents=((base.name, 1 - sugar / 100), ("sugar", sugar / 100)),
+        contents=((fruit_name, 1 - sugar / 100), ("sugar", sugar / 100)),
     )
 
 

@@ -27,7 +27,7 @@ _GRADES = {
     "bronze": ("bronze",),
     "platinum": ("platinum", "platine"),
 }
-_LEAF = ("leaf", "leave", "leafs", "sheet", "feuille")
+_LEAF = ("leaf", "sheet", "feuille")
 _POWDER = ("powder", "poudre", "granule", "granulated")
 _WORDS = frozenset(
     [
@@ -35,7 +35,6 @@ _WORDS = frozenset(
         "bloom",
         "g",
         "grade",
-        "°",
         "mass",
         "masse",
         "alimentaire",

@@ -58,6 +58,10 @@ def starch_sugar(asked: Asked, shelf: Shelf) -> Ingredient | None:
     notes = [f"{solids:g} % dry solids" + ("" if asked.percent is not None else " (usual)")]
     if not told:
         notes.append(f"a DE of {de:g} is taken, since none is named")
+    wheat = asked.has("wheat", "ble")
+    if wheat:
+        name = f"wheat {name}"
+        notes.append("no allergen to declare in the EU; in the US take advice")
     notes.append("the DE does not fix the composition: a supplier's sheet wins")
     label = {"syrup": "glucose syrup", "powder": "dried glucose syrup", "maltodextrin": "maltodextrin"}[kind]
     return shelf.finished(
@@ -75,6 +79,7 @@ def starch_sugar(asked: Asked, shelf: Shelf) -> Ingredient | None:
                 saturates=0.0, trans_fat=0.0, cholesterol=0.0, protein_n625=0.0, added_sugars=sugars, vitamin_d=0.0
             ),
             keeping=Keeping(dry=365 * DAY),
+            allergens_told=not wheat,
             traits=frozenset(["wheat exempt in the EU"]),
             label_name=label,
             note="; ".join(notes),
