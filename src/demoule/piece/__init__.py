@@ -3,6 +3,7 @@
 from demoule.piece import solids
 from demoule.piece.build import build, own_volume
 from demoule.piece.built import Clearance, Layer, Outline, Piece
+from demoule.piece.checks import thin_walls
 from demoule.piece.design import (
     Base,
     Cavity,
@@ -55,4 +56,5 @@ __all__ = [
     "own_volume",
     "shape_outline",
     "solids",
+    "thin_walls",
 ]

@@ -28,6 +28,7 @@ __all__ = [
     "of_opening",
     "of_piece",
     "pointed",
+    "thin_walls",
 ]
 
 # Habits of the trade, no source.
@@ -289,18 +290,34 @@ def of_piece(
         )
 
 
-def _of_walls(
-    piece: Piece, design: PieceDesign, heart: Heart, room: Room, moulds: Mapping[str, Mould]
-) -> Iterator[Finding]:
-    tip = pointed(room.around)
+def thin_walls(piece: Piece, around: Outline | None = None) -> tuple[tuple[Clearance, Metre], ...]:
+    """The walls of body that are thinner than wanted, each with the wall that is wanted there.
+
+    Parameters
+    ----------
+    around
+        Inside of the cavity; None: the outline of the body.
+    """
+    body = piece.layer("body")
+    if around is None:
+        assert body is not None
+        around = body.outline
+    tip = pointed(around)
     thin: list[tuple[Clearance, Metre]] = []
     for clearance in piece.clearances:
         if clearance.what != "around the inner heart":
-            at_tip = tip and clearance.what == "top" and clearance.end[0] < 0.25 * solids.width(room.around)
+            at_tip = tip and clearance.what == "top" and clearance.end[0] < 0.25 * solids.width(around)
             wanted = WALL_AT_TIP if at_tip else WALL
             # What a caliper reads as 4.0 is 4.
             if clearance.wall < wanted - 0.00005:
                 thin.append((clearance, wanted))
+    return tuple(thin)
+
+
+def _of_walls(
+    piece: Piece, design: PieceDesign, heart: Heart, room: Room, moulds: Mapping[str, Mould]
+) -> Iterator[Finding]:
+    thin = thin_walls(piece, room.around)
     if not thin:
         return
     places = _places([clearance for clearance, _ in thin])

@@ -1,0 +1,623 @@
+"""The section of a piece, drawn to scale, with its figures hung on lines: the plate of the page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import shapely
+from shapely.geometry import LineString
+
+from demoule.figures import Severity
+from demoule.formula.cooked import Cooked
+from demoule.piece import Clearance, Layer, Piece, solids, thin_walls
+from demoule.sheets import cut
+from demoule.sheets.cut import COATS, Drawn
+from demoule.sheets.frame import Frame
+from demoule.sheets.hung import Block, Column, Hung, Placed, Spot, drawn, hang, measure, spoken
+from demoule.sheets.looks import Look, as_coat
+from demoule.sheets.looks import looks as looks_of
+from demoule.sheets.marks import Band, BasisMark, band_gradient
+from demoule.sheets.svg import NARROW_SPACE, Face, element, label, number, slug, text_width
+from demoule.sheets.tokens import DAY, ThemeName, Tokens, tokens_of
+from demoule.units import shown
+from demoule.units.showing import System
+
+__all__ = ["Plate", "Standing", "ghost_svg", "plate", "section_figures", "section_svg"]
+
+_SHIFT_LEFT, _SHIFT_UP = 0.36, 0.085  # of the whole fruit behind, in diameters and heights
+_WIDE = 1.22  # a plate wider than this by its height has the whole fruit behind the cut piece
+_BAR_BELOW = 54.0  # room for the scale bar
+_SIDE_GAP = 34.0  # between the piece and a column of figures
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """Where a hung figure stands on the drawing: its words in a box, and its line from ring to rule."""
+
+    at: str
+    box: tuple[float, float, float, float]  # left, top, right, bottom
+    ring: Spot
+    rule: Spot
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plate:
+    """A drawn section.
+
+    Parameters
+    ----------
+    svg
+        The drawing.
+    per_mm
+        Drawing units of one millimetre, across and up alike.
+    widened
+        Components whose coat is drawn thicker than it is, for it could not be seen otherwise.
+    hung
+        Where each figure stands.
+    """
+
+    svg: str
+    per_mm: float
+    widened: tuple[str, ...]
+    hung: tuple[Standing, ...]
+
+
+def section_svg(piece: Piece, *, name: str, width: float = 800, height: float = 560, **options: object) -> str:
+    """The section as SVG; options as in `plate`."""
+    return plate(piece, name=name, width=width, height=height, **options).svg  # type: ignore[arg-type]
+
+
+def plate(
+    piece: Piece,
+    *,
+    name: str,
+    width: float = 800,
+    height: float = 560,
+    labels: Sequence[Hung] | None = None,
+    looks: Mapping[str, Look] | None = None,
+    cooked: Mapping[str, Cooked] | None = None,
+    theme: ThemeName = "day",
+    chosen: str | None = None,
+    whole: bool | None = None,
+    link: Callable[[str], str] | None = None,
+    text: float = 1.0,
+    system: System = "metric",
+    ident: str | None = None,
+) -> Plate:
+    """Draw the section of a piece, true to scale in both directions.
+
+    Parameters
+    ----------
+    piece
+        As built.
+    name
+        Of the dessert: title, seed of all that is random, and the fruit when nothing else tells a colour.
+    width, height
+        Of the drawing, in its own units (px on a screen).
+    labels
+        Figures to hang; None: those of `section_figures`. An empty sequence: the bare piece with its scale.
+    looks
+        How each component looks (`demoule.sheets.looks.looks`); None: guessed from names and from `cooked`.
+    chosen
+        Key of the layer that is chosen ("heart", "shell" …).
+    whole
+        Draw the whole fruit behind; None: when the drawing is wide enough.
+    link
+        Where each key leads; layers and figures then are links, to be reached by Tab from outside in.
+    text
+        Factor on the type sizes.
+    ident
+        Start of every id in the drawing, unique on a page; None: from name and theme.
+    """
+    tokens = tokens_of(theme)
+    prefix = ident or f"section-{slug(name)}-{theme}"
+    styles = _styles(piece, looks, cooked, name)
+    behind = (width > _WIDE * height and width >= 560) if whole is None else whole
+    figures = list(section_figures(piece, name=name, system=system, upright=not behind) if labels is None else labels)
+    scene = _Scene(piece, figures, width, height, text, behind, system)
+    frame = scene.frame
+    layers = cut.drawn_layers(piece, styles, frame.scale)
+    said = {one.at: spoken(one) for one in figures}
+    wrap = {
+        one.key: (link(one.key) if link else "", said.get(one.key, f"{one.layer.role}: {one.layer.component}"))
+        for one in layers
+    }
+    body, defs = cut.cut_piece(layers, frame, prefix=prefix, seed=name, chosen=chosen, wrap=wrap)
+    defs += cut.ground_gradient(f"{prefix}-ground", tokens) + band_gradient(f"{prefix}-band", tokens)
+    outer = layers[-1].outline
+    foot = min(z for _, z in outer)
+    parts: list[str] = []
+    if behind:
+        back = frame.moved(-_SHIFT_LEFT * scene.wide * frame.scale, -_SHIFT_UP * scene.tall * frame.scale)
+        parts.append(cut.ground(back, 0.62 * scene.wide, foot, f"{prefix}-ground"))
+        fruit, needed = cut.whole_piece(piece, layers, back, prefix=prefix, name=name, stem=scene.stem)
+        parts.append(fruit)
+        defs += needed
+        parts.append(_sizes(piece, back, scene, tokens))
+    parts.append(cut.ground(frame, 0.60 * scene.wide, foot, f"{prefix}-ground"))
+    parts.append(cut.far_half(layers, frame))
+    parts.append(body)
+    walls = _walls(piece)
+    at_axis = any(abs(c.start[0]) < 0.002 and c.what == "top" for group in walls.values() for c in group)
+    parts.append(cut.garnish(piece, frame, outer, scene.stem, aside=0.0016 if at_axis else 0.0))
+    on_wall = DAY.caution if theme != "print" else tokens.ink
+    on_left = {figure.at for figure in figures if figure.side == "left"}
+    for at, group in walls.items():
+        parts += [cut.wall_bar(c, -1 if at in on_left else 1, frame, on_wall) for c in group]
+    parts.append(_scale_bar(frame, scene, tokens, system))
+    hung, standing = _hung(scene, layers, walls, tokens, chosen, link, prefix, theme)
+    parts += hung
+    widened = tuple(one.layer.component for one in layers if one.widened)
+    svg = element(
+        "svg",
+        element("title", f"Section of {_escaped(name)}", id=f"{prefix}-t"),
+        element("desc", _escaped(_described(piece, figures, widened)), id=f"{prefix}-d"),
+        element("defs", defs),
+        *parts,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width)} {number(height)}",
+        width=number(width),
+        height=number(height),
+        role="group" if link else "img",
+        aria_labelledby=f"{prefix}-t {prefix}-d",
+        data_units_per_mm=number(frame.per_mm, 4),
+    )
+    return Plate(svg=svg, per_mm=frame.per_mm, widened=widened, hung=tuple(standing))
+
+
+def section_figures(
+    piece: Piece, *, name: str = "", system: System = "metric", upright: bool = False
+) -> tuple[Hung, ...]:
+    """The figures that hang on a section when nothing else is asked for: layers outside in, then the walls.
+
+    Parameters
+    ----------
+    name
+        Of the dessert, for a heart that is called nothing but "heart".
+    upright
+        Two columns, left and right: the whole piece is then told too, and the heart stands on the left.
+    """
+    found: list[Hung] = []
+    keys = cut.keys_of(piece)
+    if upright:
+        value, unit = _shown(piece.mass * 1000, "g", system)
+        high, _ = _shown(piece.height * 1000, "mm", system)
+        size = f"{_words(piece.diameter * 1000, 'mm', system)} across, {high} high"
+        found.append(Hung(at="piece", name="one piece", value=value, unit=unit, says=size, side="left"))
+    outside_in = sorted(zip(keys, piece.layers, strict=True), key=lambda pair: _order(pair[1], piece))
+    for key, layer in outside_in:
+        found.append(_layer_figure(key, layer, piece, name, system, upright=upright))
+    for at, group in _walls(piece).items():
+        value, unit = _shown(min(c.wall for c in group) * 1000, "mm", system)
+        wanted = max(want for c, want in thin_walls(piece) if c in group)
+        found.append(
+            Hung(
+                at=at,
+                name="wall, " + _and([_PLACES[c.what] for c in group]),
+                value=value,
+                unit=unit,
+                says=f"{_words(wanted * 1000, 'mm', system)} wanted",
+                finding=Severity.CAUTION,
+                side="left" if upright or group[0].what == "top" else "right",
+            )
+        )
+    return tuple(found)
+
+
+_PLACES = {"top": "top", "side": "side", "foot": "foot", "heart to base": "foot"}
+
+
+def _and(words: list[str]) -> str:
+    words = list(dict.fromkeys(words))
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+
+
+def _order(layer: Layer, piece: Piece) -> int:
+    """Outside in; the base last, for it lies lowest."""
+    return 100 if layer.role == "base" else len(piece.layers) - piece.layers.index(layer)
+
+
+def _layer_figure(key: str, layer: Layer, piece: Piece, dessert: str, system: System, *, upright: bool) -> Hung:
+    grams, gram = _shown(layer.mass * 1000, "g", system)
+    name = layer.component
+    if dessert and name.casefold() == layer.role:
+        name = f"{dessert.casefold()} {name}"
+    if layer.role == "shell" and layer.thickness is not None:
+        value, unit = _shown(layer.thickness * 1000, "mm", system)
+        low, high = layer.thickness_low, layer.thickness_high
+        band = None
+        if low is not None and high is not None:
+            most = max(1.8, 1.1 * high * 1000)
+            band = Band(low=low * 1000, value=layer.thickness * 1000, high=high * 1000, least=0.2, most=most)
+        mark: BasisMark = "" if layer.stated else "broken" if any(b.stretched for b in layer.basis) else "solid"
+        return Hung(
+            at=key, name=name, value=value, unit=unit, says=f"{grams}{NARROW_SPACE}{gram}", mark=mark, band=band
+        )
+    if layer.role in COATS:
+        used = _words((layer.taken or layer.mass) * 1000, "g", system)
+        thin = _words((layer.thickness or 0) * 1000, "mm", system)
+        return Hung(at=key, name=name, value=grams, unit=f"{gram} lands", says=f"{used} sprayed, {thin}")
+    if layer.role == "base":
+        across = _words(solids.width(layer.outline) * 1000, "mm", system)
+        thick = _words(solids.height(layer.outline) * 1000, "mm", system)
+        return Hung(at=key, name=name, value=grams, unit=gram, says=f"{across}, {thick} thick")
+    says = _words(layer.volume * 1e6, "ml", system)
+    if layer.role == "heart":
+        share = 100 * sum(x.volume for x in piece.layers if "heart" in x.role) / piece.cavity_volume
+        says += f", {share:.0f}{NARROW_SPACE}% of the piece"
+    side: Literal["left"] | None = "left" if upright and "heart" in layer.role else None
+    return Hung(at=key, name=name, value=grams, unit=gram, says=says, side=side)
+
+
+def _shown(value: float, unit: str, system: System) -> tuple[str, str]:
+    """Value and unit apart; a tenth is what a kitchen can weigh or measure."""
+    if system == "us":
+        text = shown(value, unit, 0.96 * value, 1.04 * value, system=system)
+    else:
+        text = shown(value, unit, system=system, step=0.1 if value >= 0.4 else 0.01)
+    amount, _, sign = text.partition(NARROW_SPACE)
+    return amount, sign
+
+
+def _words(value: float, unit: str, system: System) -> str:
+    amount, sign = _shown(value, unit, system)
+    return (amount.removesuffix(".0") if system == "metric" else amount) + NARROW_SPACE + sign
+
+
+def _styles(
+    piece: Piece, looks: Mapping[str, Look] | None, cooked: Mapping[str, Cooked] | None, name: str
+) -> dict[str, Look]:
+    """A look for every layer's component, coats as coats."""
+    found = dict(looks_of((), cooked or {}, dessert=name)) | dict(looks or {})
+    missing = [layer.component for layer in piece.layers if layer.component not in found]
+    guessed = looks_of((), {}, dessert=name, names=missing)
+    for layer in piece.layers:
+        look = found.get(layer.component) or guessed[layer.component]
+        if layer.role in COATS:
+            look = as_coat(look, layer.composition.fat, sprayed=layer.role == "spray")
+        else:
+            look = replace(look, air=layer.air)
+            if layer.role == "base":
+                look = replace(look, texture="crumb")
+            elif layer.role == "body" and layer.air > 0.04:
+                look = replace(look, texture="aerated")
+        found[layer.component] = look
+    return found
+
+
+def _walls(piece: Piece) -> dict[str, list[Clearance]]:
+    """Walls that are too thin, those of one size together, by the key of the first."""
+    groups: dict[str, list[Clearance]] = {}
+    order = {"top": 0, "side": 1, "heart to base": 2, "foot": 3}
+    for clearance, _ in sorted(thin_walls(piece), key=lambda pair: order[pair[0].what]):
+        same = next((g for g in groups.values() if abs(g[0].wall - clearance.wall) < 0.0001), None)
+        if same is not None:
+            same.append(clearance)
+        else:
+            groups[f"wall:{slug(clearance.what)}"] = [clearance]
+    return groups
+
+
+class _Scene:
+    """Where everything stands: columns at the sides, the piece as large as the rest allows."""
+
+    def __init__(
+        self,
+        piece: Piece,
+        figures: Sequence[Hung],
+        width: float,
+        height: float,
+        text: float,
+        behind: bool,
+        system: System,
+    ) -> None:
+        self.width, self.height, self.text, self.behind = width, height, text, behind
+        outer = piece.layers[-1].outline
+        self.wide, self.tall = solids.width(outer), solids.height(outer)
+        self.stem = cut.stem_height(piece.garnishes, self.tall)
+        most = (0.27 if not behind else 0.31) * width
+        sides: dict[str, list[Block]] = {"left": [], "right": []}
+        for figure in figures:
+            side = figure.side or "right"
+            sides[side].append(measure(figure, most - (10 * text if side == "right" else 0), text))
+        self.left_blocks, self.right_blocks = sides["left"], sides["right"]
+        right = max((b.width for b in self.right_blocks), default=0.0)
+        right = right + 10 * text if self.right_blocks else 0.0
+        left = max((b.width for b in self.left_blocks), default=0.0)
+        gap = _SIDE_GAP * text
+        below = _BAR_BELOW * text
+        strip = 8.0
+        if behind:
+            sizes = [
+                _words(piece.height * 1000, "mm", system) + " high",
+                _words(piece.diameter * 1000, "mm", system) + " across",
+            ]
+            self.sizes = sizes if figures else []
+            self.dims = max((text_width(s, 15 * text, Face.SANS) for s in self.sizes), default=0.0) + 22 * text
+            if self.left_blocks:
+                strip = max(b.above + b.below for b in self.left_blocks) - 14 * text
+            room = width - self.dims - right - (gap if right else 8.0)
+            scale = min(
+                room / (self.wide * (1 + _SHIFT_LEFT) * 1.03),
+                (height - strip - below) / (self.tall * (1 + _SHIFT_UP) + self.stem * 0.9),
+            )
+            spare = room - scale * self.wide * (1 + _SHIFT_LEFT)
+            x = self.dims + spare / 2 + scale * self.wide * (_SHIFT_LEFT + 0.5)
+        else:
+            self.sizes, self.dims = [], 0.0
+            both = (left + gap if left else 8.0) + (right + gap if right else 8.0)
+            room = width - both
+            scale = min(room / self.wide / 1.02, (height - strip - below) / (self.tall + self.stem))
+            x = (left + gap if left else 8.0) + room / 2
+        foot = min(z for _, z in outer)
+        high = scale * (self.tall * (1 + (_SHIFT_UP if behind else 0)) + self.stem)
+        spare_high = max(0.0, height - strip - below - high)
+        base = height - below - spare_high * 0.45
+        self.frame = Frame(x=x, y=base + foot * scale, scale=scale)
+        self.ground = base
+        self.right = Column(left=width - right, width=right, top=2.0, bottom=height - 2.0, inner_left=True)
+        self.left = Column(left=0.0, width=left, top=2.0, bottom=height - 2.0, inner_left=False)
+
+
+def _hung(
+    scene: _Scene,
+    layers: list[Drawn],
+    walls: Mapping[str, list[Clearance]],
+    tokens: Tokens,
+    chosen: str | None,
+    link: Callable[[str], str] | None,
+    prefix: str,
+    theme: ThemeName,
+) -> tuple[list[str], list[Standing]]:
+    text = scene.text
+    by_key = {one.key: one for one in layers}
+
+    def spots(at: str, side: int) -> list[tuple[Spot, float]]:
+        if at in walls:
+            return _wall_spots(walls[at], scene.frame, side)
+        if at == "piece":
+            return _edge_spots(layers[-1], None, scene.frame, side)
+        one = by_key.get(at)
+        if one is None:
+            return [(scene.frame.at(0.0, scene.tall / 2), 0.0)]
+        if one.layer.role in COATS:
+            under = layers[layers.index(one) - 1]
+            return _edge_spots(one, under, scene.frame, side)
+        return _region_spots(one, scene.frame, side)
+
+    silhouette = shapely.transform(
+        solids.mirrored(layers[-1].outline), lambda xy: scene.frame.all_at(xy), include_z=False
+    )
+
+    parts: list[str] = []
+    standing: list[Standing] = []
+
+    def show(placed: Sequence[Placed], column: Column) -> None:
+        for one in placed:
+            block = one.block
+            at = block.hung.at
+            words = column.left + (10 * text if column.inner_left else 0.0)
+            box = (words, one.rule - block.above, words + block.width, one.rule + block.below)
+            standing.append(Standing(at=at, box=box, ring=one.spot, rule=(column.inner, one.rule)))
+            parts.append(
+                drawn(
+                    one,
+                    column,
+                    tokens,
+                    text=text,
+                    chosen=at == chosen,
+                    gradient=f"{prefix}-band",
+                    paper=theme == "print",
+                    href=link(at) if link else None,
+                    piece=silhouette,
+                )
+            )
+
+    right = hang(
+        scene.right_blocks,
+        scene.right,
+        lambda at: spots(at, 1),
+        text=text,
+        free_order=lambda hung: hung.at.startswith("wall:"),
+    )
+    show(right, scene.right)
+    if not scene.behind:
+        taken = [(one.spot, (scene.right.inner, one.rule)) for one in right]
+        left = hang(
+            scene.left_blocks,
+            scene.left,
+            lambda at: spots(at, -1),
+            text=text,
+            free_order=lambda _: True,
+            taken=taken,
+        )
+        show(left, scene.left)
+        return parts, standing
+    # Above the whole fruit, near enough that the line falls steeply past its stem.
+    across = sum(block.width + 42 * text for block in scene.left_blocks)
+    start = max(scene.dims, scene.frame.x - 30 * text - across)
+    for block in scene.left_blocks:
+        wide = block.width + 8 * text
+        column = Column(left=start, width=wide, top=2.0, bottom=2.0 + block.above + block.below, inner_left=False)
+        show(hang([block], column, lambda at: spots(at, -1), text=text, free_order=lambda _: False), column)
+        start += block.width + 34 * text
+    return parts, standing
+
+
+def _wall_spots(group: Sequence[Clearance], frame: Frame, side: int) -> list[tuple[Spot, float]]:
+    found: list[tuple[Spot, float]] = []
+    for i, clearance in enumerate(group):
+        for share in (0.5, 1.0):
+            r = clearance.start[0] + share * (clearance.end[0] - clearance.start[0])
+            z = clearance.start[1] + share * (clearance.end[1] - clearance.start[1])
+            found.append((frame.at(r if r < 1e-4 else side * r, z), 6.0 * i + (4 if share == 0.5 else 0)))
+    return found
+
+
+def _edge_spots(one: Drawn, under: Drawn | None, frame: Frame, side: int) -> list[tuple[Spot, float]]:
+    """Points in the middle of a coat, all the way up its side."""
+    z = [point[1] for point in one.outline]
+    low, high = min(z), max(z)
+    found = []
+    for k in range(5, 38):
+        level = low + (high - low) * k / 39
+        r = solids.radius_at(one.outline, level)
+        if under is not None:
+            r = (r + solids.radius_at(under.outline, level)) / 2
+        found.append((frame.at(side * r, level), 0.0))
+    return found
+
+
+def _region_spots(one: Drawn, frame: Frame, side: int) -> list[tuple[Spot, float]]:
+    """Points inside a layer, dearer the nearer they are to its edge."""
+    region = cut.region_of(one, whole=False)
+    low, high = region.bounds[1], region.bounds[3]
+    reach = region.bounds[2] + 0.001
+    found: list[tuple[Spot, float]] = []
+    boundary = shapely.boundary(cut.region_of(one))
+    for k in range(1, 14):
+        level = low + (high - low) * k / 14
+        chords = region.intersection(LineString([(0.0, level), (reach, level)]))
+        for chord in shapely.get_parts(chords):
+            if chord.length < 1e-4:
+                continue
+            a, b = chord.bounds[0], chord.bounds[2]
+            for share in (0.5, 0.74, 0.86):
+                r = a + share * (b - a)
+                near = shapely.Point(r, level).distance(boundary) * frame.scale
+                found.append((frame.at(side * r, level), 9.0 * max(0.0, 8.0 - near)))
+    return found
+
+
+def _sizes(piece: Piece, frame: Frame, scene: _Scene, tokens: Tokens) -> str:
+    """Height as a measured line at the left, and across in words beside it."""
+    if not scene.sizes:
+        return ""
+    outer = piece.layers[-1].outline
+    low, high = min(z for _, z in outer), max(z for _, z in outer)
+    x = scene.dims - 8 * scene.text
+    _, y0 = frame.at(0, low)
+    _, y1 = frame.at(0, high)
+    middle = (y0 + y1) / 2
+    stop = 5 * scene.text
+    d = (
+        f"M{number(x)} {number(y1)}V{number(y0)}M{number(x - stop)} {number(y1)}h{number(2 * stop)}"
+        f"M{number(x - stop)} {number(y0)}h{number(2 * stop)}"
+    )
+    size = 15 * scene.text
+    words = [
+        label(
+            line,
+            x - 9 * scene.text,
+            middle + (i - 0.5) * 21 * scene.text + 5,
+            size=size,
+            fill=tokens.ink_2,
+            anchor="end",
+        )
+        for i, line in enumerate(scene.sizes)
+    ]
+    return element("path", d=d, fill="none", stroke=tokens.ink_2, stroke_width="1.1") + "".join(words)
+
+
+def _scale_bar(frame: Frame, scene: _Scene, tokens: Tokens, system: System) -> str:
+    """20 mm with ticks each 2 and 10 mm, under the cut piece."""
+    long = 20 * frame.per_mm
+    x, y = frame.x - long / 2, scene.ground + 38 * scene.text
+    ticks = [f"M{number(x)} {number(y)}h{number(long)}"]
+    for k in range(11):
+        high = 8 if k % 5 == 0 else 4
+        ticks.append(f"M{number(x + k * long / 10)} {number(y)}v{number(-high * scene.text)}")
+    words = "20" + NARROW_SPACE + "mm" + (f" (0.79{NARROW_SPACE}in)" if system == "us" else "")
+    return element("path", d="".join(ticks), fill="none", stroke=tokens.ink, stroke_width="1.2") + label(
+        words, x + long + 8 * scene.text, y + 1, size=15 * scene.text, fill=tokens.ink_2
+    )
+
+
+def _described(piece: Piece, figures: Sequence[Hung], widened: Sequence[str]) -> str:
+    """The drawing in words."""
+    told = "; ".join(spoken(one) for one in figures)
+    wide = f" Drawn wider than true, to be seen: {', '.join(widened)}." if widened else ""
+    size = f"{piece.diameter * 1000:.1f} mm across and {piece.height * 1000:.1f} mm high"
+    return f"The piece cut through its axis, {size}, drawn to scale. {told}.{wide}"
+
+
+def _escaped(words: str) -> str:
+    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def ghost_svg(
+    piece: Piece,
+    role: str,
+    *,
+    name: str,
+    size: float = 56,
+    theme: ThemeName = "day",
+    looks: Mapping[str, Look] | None = None,
+    cooked: Mapping[str, Cooked] | None = None,
+    ident: str | None = None,
+) -> str:
+    """The section as a mark: the layer at hand in its colours, the others as hairlines.
+
+    Parameters
+    ----------
+    role
+        Key or component of the layer at hand; one that the piece has not gives the empty section.
+    size
+        Greatest width or height. Below 60 only the outline, the heart and the layer at hand are drawn.
+    """
+    tokens = tokens_of(theme)
+    prefix = ident or f"mark-{slug(name)}-{slug(role)}-{theme}"
+    styles = _styles(piece, looks, cooked, name)
+    scale = (size - 3) / max(piece.diameter, piece.height)
+    layers = cut.drawn_layers(piece, styles, scale)
+    for _ in range(2):  # coats drawn wider than true need their room
+        drawn_wide = max(solids.width(layers[-1].outline), solids.height(layers[-1].outline))
+        scale = (size - 3) / drawn_wide
+        layers = cut.drawn_layers(piece, styles, scale)
+    outer = layers[-1].outline
+    foot = min(z for _, z in outer)
+    across, high = solids.width(outer) * scale + 3, solids.height(outer) * scale + 3
+    frame = Frame(x=across / 2, y=high - 1.5 + foot * scale, scale=scale)
+    at_hand = [one for one in layers if role in (one.key, one.layer.component, one.layer.role)]
+    hair = "#B98A66" if theme != "print" else tokens.edge
+    parts: list[str] = []
+    defs = ""
+    hollow = False  # whether the next layer inwards lies open in the one at hand
+    for one in reversed(layers):
+        if one in at_hand:
+            alone = _alone(one, size)
+            body, needed = cut.cut_piece(
+                [alone], frame, prefix=prefix, seed=name, chosen=None, wrap={one.key: ("", one.layer.component)}
+            )
+            parts.append(body)
+            defs += needed
+            hollow = True
+            continue
+        inside = any(one.outline in hand.inside for hand in at_hand)
+        if size >= 60 or one is layers[-1] or "heart" in one.layer.role or (inside and hollow):
+            weight = "1" if one is layers[-1] else "0.8"
+            fill = tokens.paper if inside else "none"
+            parts.append(element("path", d=frame.path(one.outline), fill=fill, stroke=hair, stroke_width=weight))
+        hollow = False
+    shown_part = at_hand[0].layer.component if at_hand else "nothing yet"
+    return element(
+        "svg",
+        element("title", _escaped(f"{name}: {shown_part}"), id=f"{prefix}-t"),
+        element("defs", defs) if defs else "",
+        *parts,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(across)} {number(high)}",
+        width=number(across),
+        height=number(high),
+        role="img",
+        aria_labelledby=f"{prefix}-t",
+    )
+
+
+def _alone(one: Drawn, size: float) -> Drawn:
+    """A layer for a small mark: fewer and larger pieces in it."""
+    grow = 1.0 if size >= 120 else 1.25
+    bits = tuple(replace(bit, size=bit.size * grow) for bit in one.look.bits if bit.kind != "herb" or size >= 120)
+    return replace(one, look=replace(one.look, bits=bits, air=one.look.air * min(1.0, size / 160)))
