@@ -149,8 +149,9 @@ def _density_of(line: Weighed, ingredient: Ingredient | None, cooked: Cooked | N
     if cooked is not None:
         return cooked.density
     assert ingredient is not None  # a line is one or the other
-    if ingredient.density is not None:
-        return ingredient.density
+    told = ingredient.bulk_density or ingredient.density
+    if told is not None:
+        return told
     computed = float(density_of_mix(ingredient.composition.vector, ROOM))
     findings.append(
         Finding(

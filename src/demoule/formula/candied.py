@@ -9,7 +9,7 @@ import numpy as np
 
 from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput
-from demoule.figures import Basis, Finding, Status
+from demoule.figures import Basis, Finding, Severity, Status
 from demoule.formula.component import Blanch, Candy
 from demoule.formula.cooked import Cooked, Left
 from demoule.formula.evaporation import evaporation_flux, pan_for
@@ -33,6 +33,9 @@ _SAME = 12  # digits by which two candyings count as the same
 
 # Water for blanching over fruit when none is told, and the piece when no candying tells it (practice).
 _WATERS, _PIECE, _SIZE = 5.0, "cube", 0.016
+
+# Nobody stirs, so the low figure of an open pan counts; and nobody lets more than this share of the water go (judged).
+_OPEN_MOST: Fraction = 0.5
 
 MEASURED = Basis(model="measured yield of candied fruit", source=Status.PRACTICE.value, valid="this recipe")
 
@@ -129,7 +132,11 @@ def _course(step: Candy, work: Work, fruit: FloatArray, bath: FloatArray, total:
         syrup = Composition(fractions=tuple((bath / bath.sum()).tolist()))
         pan = pan_for((float(bath.sum()) + total) / mix_density(syrup), around.pans)
         flux = evaporation_flux(step.temperature, boils_at(syrup, around.altitude), strength="gentle")
-        away = flux.usual * pan.open_area * around.factor("evaporation") / total
+        away = flux.low * pan.open_area * around.factor("evaporation") / total
+        most = _OPEN_MOST * float(bath[_C.WATER]) / total
+        if away * step.duration > most:
+            away = most / step.duration
+            work.say(_open_pan(step, work))
     scalded = any(isinstance(earlier, Blanch) for earlier in work.component.steps[: work.step])
     return _remembered(
         replace(step, gives=None, solids=None, ratio=None),
@@ -183,6 +190,18 @@ def _remembered(
         water_per_sugar=tissue.water_per_sugar,
         basis=run.basis,
         findings=run.findings,
+    )
+
+
+def _open_pan(step: Candy, work: Work) -> Finding:
+    return Finding(
+        severity=Severity.CAUTION,
+        rule="open pan",
+        where=work.at,
+        says=f"An open pan at {step.temperature - 273.15:.0f} °C would lose more than half of the syrup's water in "
+        f"{step.duration / 3600:.1f} h; it is taken to be topped up so far.",
+        why="A syrup that thickens draws water out of the fruit faster than sugar goes in, and grains.",
+        remedy="cover the pan, or top the syrup up with water to its weight.",
     )
 
 

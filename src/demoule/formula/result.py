@@ -42,7 +42,7 @@ def cooked_of(component: Component, lines: Sequence[Line], work: Work, findings:
         losses=_losses(work),
         density=density,
         mix_density=dense,
-        air=1.0 - density / dense,
+        air=max(1.0 - density / dense, 0.0),
         density_measured=component.density is not None,
         history=tuple(work.moments),
         waits=tuple(work.waits),
