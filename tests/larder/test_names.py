@@ -93,7 +93,13 @@ def test_other_spellings_mean_the_same_thing(written, same):
 
 @pytest.mark.parametrize(
     ("written", "hint"),
-    [("aprikot", "apricot"), ("gellan gumm", "gellan gum"), ("coco butter", "cocoa butter"), ("hazlenut", "hazelnut")],
+    [
+        ("aprikot", "apricot"),
+        ("gellan gumm", "gellan gum"),
+        ("coco butter", "cocoa butter"),
+        ("hazlenut", "hazelnut"),
+        ("cream", "cream 35 %"),
+    ],
 )
 def test_a_misspelt_name_is_answered_with_the_nearest(written, hint):
     with pytest.raises(UnknownName) as caught:

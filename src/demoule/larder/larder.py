@@ -121,7 +121,7 @@ class Larder:
             found = self.shelf.get(name) or by_rule(name, self.shelf)
             if found is not None:
                 return found
-        raise UnknownName("ingredient", name, self.names())
+        raise UnknownName("ingredient", name, _begun(name)[:1] or self.names())
 
     def _priced(self, item: Ingredient, asked: str) -> Ingredient:
         if not self.prices:
@@ -136,10 +136,18 @@ class Larder:
         for key in reversed(prices):
             if fold(key) in exact or loose(key) in exact:
                 return prices[key]
+        if item.price is not None:
+            return None  # its own sheet knows better than a price of its kind
         if not self._keys:
             self._keys.update((" ".join(folded_words(key)), key) for key in prices)
         lead = best_lead(self._keys, spellings)
         return None if lead is None else prices[lead]
+
+
+def _begun(name: str) -> tuple[str, ...]:
+    """Names made by rule that go on where a name stops: "cream" wants its fat told."""
+    words = folded_words(name)
+    return tuple(example for example in EXAMPLES if words and folded_words(example)[: len(words)] == words)
 
 
 def _score(wanted: tuple[str, ...], spelling: str, *, main: bool) -> int:

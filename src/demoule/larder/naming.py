@@ -35,6 +35,7 @@ _SPELLINGS = {
     "percent": "%",
 }
 _STOPS = frozenset(["de", "d", "du", "des", "la", "le", "les", "l", "a", "au", "aux", "en", "et", "of", "the", "and"])
+_DIGIT = re.compile(r"\d")
 _COLOUR_NUMBER = re.compile(r"\b(?:e|ins)[ -]?(\d{3,4})(?: ?((?:[a-h]|i{1,3}|iv))\b)?")
 
 
@@ -51,14 +52,20 @@ def fold(name: str) -> str:
     >>> fold("oil colour E160a + E 160 c")
     'oil colour e160a + e160c'
     """
-    text = unicodedata.normalize("NFKD", name.translate(_LIGATURES))
-    text = "".join(letter for letter in text if not unicodedata.combining(letter)).casefold()
+    text = name
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text.translate(_LIGATURES))
+        text = "".join(letter for letter in text if not unicodedata.combining(letter))
+    text = text.casefold()
+    if text.isalpha():
+        return _SPELLINGS.get(text, text)
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)
     text = re.sub(r"[^a-z0-9%+/:.&]+|\.(?!\d)|(?<!\d)\.", " ", text)
-    text = _COLOUR_NUMBER.sub(lambda m: f"e{m.group(1)}{m.group(2) or ''}", text)
-    text = re.sub(r"(?<=\d)%", " %", text)
-    text = re.sub(r"\b(\d+(?:\.\d+)?)(de|mm|cm|g|bloom|percent|pct|vol|abv)\b", r"\1 \2", text)
-    text = re.sub(r"(?<=\d)\.0+\b", "", text)
+    if _DIGIT.search(text):
+        text = _COLOUR_NUMBER.sub(lambda m: f"e{m.group(1)}{m.group(2) or ''}", text)
+        text = re.sub(r"(?<=\d)%", " %", text)
+        text = re.sub(r"\b(\d+(?:\.\d+)?)(de|mm|cm|g|bloom|percent|pct|vol|abv)\b", r"\1 \2", text)
+        text = re.sub(r"(?<=\d)\.0+\b", "", text)
     words = [_SPELLINGS.get(word, word) for word in text.replace("+", " + ").split()]
     return " ".join(words)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -15,7 +16,9 @@ from demoule.larder.allergens import allergen_names, in_other_market
 from demoule.larder.ingredient import NUTRIENTS, Additive, Ingredient, Keeping, Nutrients, Pack, Record
 from demoule.larder.larder import Larder, standard_larder
 from demoule.larder.limits import colour_fact
+from demoule.larder.naming import fold
 from demoule.larder.spirits import ETHANOL_DENSITY, ethanol_by_mass
+from demoule.larder.tables import read_csv
 from demoule.units import FloatArray
 
 __all__ = ["PER_100_G", "own_item"]
@@ -386,7 +389,18 @@ def _additives(e_numbers: str | None, dye_percent: float | None) -> tuple[Additi
         try:
             fact = colour_fact(number)
         except UnknownName:
-            made.append(Additive(e_number=number, label_class="", share=share))
+            label_class, us_name = _additive_classes().get(fold(number), ("", ""))
+            made.append(Additive(e_number=number, label_class=label_class, us_name=us_name, share=share))
             continue
         made.append(Additive(e_number=fact.e_number, label_class="colour", us_name=fact.us_name, share=share))
     return tuple(made)
+
+
+@lru_cache(maxsize=1)
+def _additive_classes() -> Mapping[str, tuple[str, str]]:
+    """Label class and US name of the additives on the shelf, by folded E number."""
+    found: dict[str, tuple[str, str]] = {}
+    for row in (*read_csv("house.csv"), *read_csv("names.csv")):
+        if row["e_number"]:
+            found.setdefault(fold(row["e_number"]), (row["additive_class"], row.get("us_name") or row["name"]))
+    return found

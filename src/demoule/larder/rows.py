@@ -83,6 +83,10 @@ def _sugars(row: TableRow) -> tuple[dict[Constituent, float], set[Constituent]]:
     left = total - known
     if (left <= max(0.1, 0.02 * total) and known > 0) or total == 0:
         return parts, set()  # the kinds told make up the total, so the others are absent
+    missing = blank - {_C.GALACTOSE}
+    if len(missing) == 1 and left > known:
+        # All kinds but one are told, and that one is most of the total: the rest is that one, as in icing sugar.
+        return parts | {missing.pop(): left}, set()
     if left > 0:
         parts[_C.UNKNOWN_SUGARS] = left
     return parts, blank

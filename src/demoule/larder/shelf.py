@@ -1,4 +1,9 @@
-"""The shelf that comes with demoule: every name on it, and each ingredient made when it is first asked for."""
+"""The shelf that comes with demoule: every name on it, and each ingredient made when it is first asked for.
+
+Where both food tables have a thing, one of them is preferred by name (`prefer` in names.csv): the one that tells the
+five sugars by kind, since they drive freezing and water activity; where both or neither do, the one whose parts add up.
+The other row stays within reach as "apricot, Ciqual" or "apricot, USDA". No two rows are ever averaged.
+"""
 
 from __future__ import annotations
 
@@ -91,9 +96,6 @@ class Shelf:
         self._entries.append(_Entry(name, also, make))
         for spelling in (name, *also):
             self._exact.setdefault(fold(spelling), index)
-        for spelling in (name, *also):
-            if loosely := loose(spelling):
-                self._loose.setdefault(loosely, index)
 
     def __len__(self) -> int:
         return len(self._entries)
@@ -109,8 +111,17 @@ class Shelf:
         """The ingredient of a name or other spelling, in any order of its words."""
         index = self._exact.get(fold(name))
         if index is None:
-            index = self._loose.get(loose(name))
+            index = self._in_any_order().get(loose(name))
         return None if index is None else self._at(index)
+
+    def _in_any_order(self) -> dict[str, int]:
+        """The index by words in any order, made when a name is first not met as it is written."""
+        if not self._loose:
+            for index, entry in enumerate(self._entries):
+                for spelling in (entry.name, *entry.also):
+                    if loosely := loose(spelling):
+                        self._loose.setdefault(loosely, index)
+        return self._loose
 
     def _at(self, index: int) -> Ingredient:
         if index not in self._made:
@@ -163,6 +174,7 @@ class Shelf:
                 allergens_eu=frozenset(split_list(names["eu"] or group["eu"])),
                 allergens_us=frozenset(split_list(names["us"] or group["us"])),
                 allergens_told=not untold,
+                additives=_additives(names["e_number"], names["additive_class"], names["name"]),
                 traits=frozenset(split_list(names["traits"])) | frozenset(split_list(group["traits"])),
                 label_name=names["label_name"] or names["name"],
                 contents=tuple((part, None) for part in split_list(names["contents"])),
@@ -184,13 +196,6 @@ class Shelf:
             nutrients = plain_nutrients(parts, sweet=row["group"] in _SWEET)
             contents = split_list(row["contents"])
             eu, us, traits = frozenset[str](), frozenset[str](), frozenset[str]()
-        additives: tuple[Additive, ...] = ()
-        if row["e_number"]:
-            additives = (
-                Additive(
-                    e_number=row["e_number"], label_class=row["additive_class"], us_name=row["us_name"] or row["name"]
-                ),
-            )
         status = Status(row["status"])
         return self.finished(
             Ingredient(
@@ -204,7 +209,7 @@ class Shelf:
                 allergens_eu=eu | frozenset(split_list(row["eu"])),
                 allergens_us=us | frozenset(split_list(row["us"])),
                 allergens_told=row["told"] != "no",
-                additives=additives,
+                additives=_additives(row["e_number"], row["additive_class"], row["us_name"] or row["name"]),
                 label_name=row["label_name"] or row["name"],
                 contents=tuple((part, None) for part in contents),
                 traits=traits | frozenset(split_list(row["traits"])),
@@ -332,6 +337,10 @@ _SUGAR_KINDS = (
 def _refuse(names: Mapping[str, str]) -> float | None:
     """Share thrown away of the item as bought, which only one of the tables prints."""
     return table("USDA")[names["usda"]].refuse if names["usda"] else None
+
+
+def _additives(e_number: str, label_class: str, us_name: str) -> tuple[Additive, ...]:
+    return (Additive(e_number=e_number, label_class=label_class, us_name=us_name),) if e_number else ()
 
 
 def unknown_of(parts: Mapping[Constituent, float]) -> set[Constituent]:

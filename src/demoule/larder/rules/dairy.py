@@ -82,6 +82,7 @@ def _by_fat(kind: str, fat: float, shelf: Shelf) -> Ingredient:
                 status=Status.JUDGED,
             ),
             label_name=kind,
-            note=f"{fat:g} g fat in 100 g, the rest as in {base.name} ({base.record.id}); the carton wins",
+            note=f"{fat:g} g fat in 100 g, the rest as in {base.name} ({base.record.id}); the carton wins"
+            + (f"; {base.note}" if base.note else ""),
         )
     )
