@@ -7,11 +7,12 @@ from demoule.figures import Evidence
 from demoule.physics.density import density_of_mix
 from demoule.physics.evidence.points import (
     Row,
+    column,
     entry,
     temperature_c,
     vector,
 )
-from demoule.physics.fat import FAT_HEAT
+from demoule.physics.fat import FAT_HEAT, solid_fat
 from demoule.physics.freezing import latent_heat_of_ice
 from demoule.physics.heat import enthalpy, specific_heat
 from demoule.physics.published import rows
@@ -101,4 +102,15 @@ def _heat() -> list[Evidence]:
             relative=True,
         )
     )
+    curves = rows("fat_curves")
+    for fat in (_C.COCOA_BUTTER, _C.MILK_FAT):
+        chosen = [r for r in curves if r["fat"] == fat.name.lower()]
+        found.append(
+            entry(
+                *("solid fat", f"{fat.name.lower().replace('_', ' ')}, typical curve", chosen, "°C", temperature_c),
+                100 * solid_fat(fat, kelvin(0) + column(chosen, temperature_c)),
+                unit="%",
+                tolerance=1.0,
+            )
+        )
     return found

@@ -155,6 +155,18 @@ def _solubility() -> list[Evidence]:
                 tolerance=tolerance,
             )
         )
+    tables = rows("sugar_solubility_tables")
+    for source in ("jackson-silsbee", "jackson-mathews", "hudson-1908"):
+        chosen = [r for r in tables if r["source"] == source]
+        (sugar,) = {r["sugar"] for r in chosen}
+        found.append(
+            entry(
+                *("solubility", f"{sugar} in water", chosen, "°C", temperature_c),
+                100 * solubility(named(sugar), kelvin(0) + column(chosen, temperature_c)),
+                unit="mass %",
+                tolerance=0.1,
+            )
+        )
     return found
 
 

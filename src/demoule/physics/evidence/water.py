@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from demoule.composition import Constituent
+from demoule.composition import MOLAR_MASS, Constituent
 from demoule.figures import Evidence
 from demoule.physics.boiling import (
     ATMOSPHERE,
@@ -17,6 +17,7 @@ from demoule.physics.evidence.points import (
     column,
     entry,
     mass_percent,
+    named,
     sucrose_in_water,
     temperature_c,
     vector,
@@ -24,7 +25,7 @@ from demoule.physics.evidence.points import (
 from demoule.physics.freezing import freezing_point, glass_onset, ice_fraction, latent_heat_of_ice
 from demoule.physics.heat import density_of_ice, specific_heat_of_ice
 from demoule.physics.published import rows
-from demoule.physics.water import water_activity, water_activity_over_ice
+from demoule.physics.water import water_activity, water_activity_over_ice, water_phase
 from demoule.units import ZERO_CELSIUS, FloatArray, kelvin
 
 __all__ = ["water"]
@@ -68,6 +69,22 @@ def _water_activity() -> list[Evidence]:
             tolerance=0.005,
         )
     )
+    norrish = rows("norrish_constants")
+    for source in ("makinen-2010", "norrish-constants"):
+        chosen = [r for r in norrish if r["source"] == source]
+        constants = []
+        for r in chosen:
+            x = vector([(r["solute"], molality(r) * float(MOLAR_MASS[named(r["solute"])])), ("water", 1.0)])
+            share = float(water_phase(x).particle_fraction)
+            constants.append((np.log(1 - share) - np.log(float(water_activity(x, 298.15)))) / share**2)
+        found.append(
+            entry(
+                *("water activity", "Norrish constants at 25 °C", chosen, "mol/kg", molality, constants),
+                unit="1",
+                tolerance=0.06,
+                relative=True,
+            )
+        )
     held = rows("water_held")
     dry = {"glucose syrup solids": [("glucose", 19), ("maltose", 14), ("maltotriose", 11), ("dextrins", 56)]}
     for source, title, tolerance in (
