@@ -215,6 +215,8 @@ PRICED = LARDER.with_prices(PRICES)
         ("thym", 40),
         ("purée d'abricot", 9),
         ("apricot purée 10 % sugar", 9),
+        ("apricot diced", 4.2),
+        ("diced apricots", 4.2),
         ("salt", 0.6),
         ("dark chocolate 55 %", 13),
         ("white chocolate", 14),

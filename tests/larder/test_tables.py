@@ -1,6 +1,7 @@
 """The rows of the food tables, mapped to constituents: nothing invented, nothing lost."""
 
 import csv
+import tomllib
 from importlib.resources import files
 
 import numpy as np
@@ -288,3 +289,13 @@ def test_where_one_table_tells_more_sugars_it_is_preferred():
 )
 def test_trim_is_the_refuse_of_the_table(name, edible):
     assert LARDER.find(name).edible == pytest.approx(edible)
+
+
+def test_every_source_named_in_the_larder_is_among_the_sources():
+    known = tomllib.loads(files("demoule").joinpath("sources.toml").read_text(encoding="utf-8"))
+    used = {item.record.source for item in LARDER}
+    for folder in ("tables", "published"):
+        for file in files("demoule.larder").joinpath(folder).iterdir():
+            for row in csv.DictReader(file.read_text(encoding="utf-8").splitlines()):
+                used |= {row[column] for column in ("source", "us_source") if row.get(column)}
+    assert used <= set(known), used - set(known)

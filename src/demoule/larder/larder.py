@@ -10,6 +10,7 @@ from demoule.errors import BadInput, UnknownName
 from demoule.larder.ingredient import Ingredient
 from demoule.larder.naming import fold, folded_words, loose
 from demoule.larder.rules import EXAMPLES, by_rule
+from demoule.larder.rules.forms import bare
 from demoule.larder.shelf import Shelf, best_lead, standard_shelf
 
 __all__ = ["Larder", "standard_larder"]
@@ -87,7 +88,8 @@ class Larder:
 
         A price holds for the thing it names in every spelling, and for whatever begins with its words as long as it
         stays that thing: "gelatine" for "gelatine 200 bloom", "egg white" for "egg white pasteurised", but not
-        "apricot" for "apricot juice". The longest name wins, and later prices win over earlier ones.
+        "apricot" for "apricot juice". A price of one cut holds for the other cuts of the thing. The longest name wins,
+        and later prices win over earlier ones.
         """
         for name, price in prices.items():
             if not price >= 0:
@@ -141,6 +143,9 @@ class Larder:
         if not self._keys:
             self._keys.update((" ".join(folded_words(key)), key) for key in prices)
         lead = best_lead(self._keys, spellings)
+        if lead is None:
+            same = {bare(spelling) for spelling in spellings}
+            lead = next((key for key in prices if bare(key) in same), None)
         return None if lead is None else prices[lead]
 
 

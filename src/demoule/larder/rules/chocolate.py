@@ -113,6 +113,7 @@ def chocolate(asked: Asked, shelf: Shelf) -> Ingredient | None:
         unknown=(*mixed.nutrients.unknown[:-1], 0.0),
     )
     name = f"{kind} chocolate {cocoa:g} %" + (f" {fat:g} % fat" if fat is not None else "")
+    solids = () if kind == "white" else (f"cocoa solids: {cocoa:g} % minimum",)
     french = {"dark": "chocolat noir", "milk": "chocolat au lait", "white": "chocolat blanc"}[kind]
     milk = frozenset() if kind == "dark" else frozenset(["milk"])
     composition: Composition = mixed.composition
@@ -134,7 +135,7 @@ def chocolate(asked: Asked, shelf: Shelf) -> Ingredient | None:
             allergens_told=False,
             additives=(Additive(e_number="E 322", label_class="emulsifier", us_name="soy lecithin"),),
             label_name=f"{kind} chocolate",
-            contents=tuple((part, None) for part in (*ranked, "emulsifier: soya lecithin", "vanilla")),
+            contents=tuple((part, None) for part in (*ranked, "emulsifier: soya lecithin", "vanilla", *solids)),
             note=_note(kind, cocoa, composition),
         )
     )

@@ -9,20 +9,22 @@ from demoule.larder.naming import word_set
 from demoule.larder.rules.asked import Asked
 from demoule.larder.shelf import Shelf
 
-__all__ = ["CUTS", "FROZEN", "cut_form", "table_row"]
+__all__ = ["CUTS", "FROZEN", "SHAPES", "bare", "cut_form", "table_row"]
 
-CUTS = word_set(
+SHAPES = word_set(
     """
-    diced dice cubed cube brunoise pitted stoned denoyaute denoyautee peeled epluche epluchee skinned chopped
-    hache hachee grated rape rapee sliced slice crushed halved half quartered quarter julienne zested fine
-    finely coarse coarsely wedge stick whole entier trimmed cored seeded segment flesh piece morceau washed
-    fresh frai fraiche organic bio minced shredded mm cm ripe hulled kept ground sifted flaked slivered nibbed
-    batonnet cooked poached stewed sieved strained unsweetened raw
+    diced dice cubed cube brunoise pitted stoned dénoyauté dénoyautée peeled épluché épluchée skinned chopped haché
+    hachée grated râpé râpée sliced slice crushed halved half quartered quarter julienne fine finely coarse coarsely
+    wedge stick whole entier trimmed cored seeded segment flesh piece morceau washed fresh frais fraîche organic bio
+    minced shredded mm cm ripe hulled kept flaked slivered nibbed bâtonnet
     """
 )
-"""Words that change the shape of a thing but not what it is made of."""
+"""Words that change the shape of a thing and neither what it is made of nor what it costs to buy."""
 
-FROZEN = word_set("frozen surgele surgelee iqf congele congelee")
+CUTS = SHAPES | word_set("zested ground sifted cooked poached stewed sieved strained unsweetened raw")
+"""Words after which the larder still takes a thing as what it was."""
+
+FROZEN = word_set("frozen surgelé surgelée iqf congelé congelée")
 _CHANGES = frozenset(["cooked", "poached", "stewed"])
 
 
@@ -63,3 +65,16 @@ def cut_form(asked: Asked, shelf: Shelf) -> Ingredient | None:
             note="; ".join(note for note in notes if note),
         )
     return None
+
+
+def bare(name: str) -> str:
+    """A name without words of shape, in any order of the rest: what is bought for "apricot pitted" and "apricot diced".
+
+    Examples
+    --------
+    >>> bare("apricot pitted") == bare("diced apricots")
+    True
+    """
+    asked = Asked.of(name)
+    words = tuple(word for word in asked.words if word not in SHAPES)
+    return " ".join(sorted(words or asked.words))
