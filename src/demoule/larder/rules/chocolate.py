@@ -33,7 +33,7 @@ _DARK_COCOA, _DARK_FAT = (52.0, 64.5, 77.5), (31.28, 38.31, 42.63)
 _LIQUOR_FAT = 0.5231  # USDA 19078, cocoa mass
 # Sugar and whole milk powder in 100 kg of the Ciqual chocolates, by sucrose and lactose (powder: 37.5 % lactose).
 _MILK_SUGAR, _MILK_POWDER = 42.3, 10.8 / 0.375  # 31004
-_MILK_BUTTER_OF_COCOA = 0.6  # cocoa butter in the cocoa of 31004: fat 30.8 less milk fat, less the fat of the liquor
+_MILK_BUTTER_OF_COCOA = 0.566  # added cocoa butter in the cocoa of 31004, so that its fat comes to 30.8
 _WHITE_SUGAR, _WHITE_POWDER = 43.4, 10.7 / 0.375  # 31010
 
 
