@@ -55,7 +55,7 @@ def path_of(where: str | Sequence[str | int], value: Any = None) -> Path:
 def located(text: str, where: str | Sequence[str | int], *, name: str = "", document: int = 0) -> Place:
     """The place of a path in a text, or of the deepest part of it that is written."""
     tree = read_trees(text, name)[document]
-    return tree.place(path_of(where, tree.value), key=True)
+    return tree.place(path_of(where, tree.value))
 
 
 def edited(
@@ -176,13 +176,15 @@ def _replaced(text: str, tree: Tree, path: Path, new: Any) -> str:
         )
         end = place.start + len(_block_scalar(text[place.start :], line_end - place.start, indent))
         return text[: place.start] + _written(new, place.flow) + text[end:]
+    key = tree.keys.get(path)
+    if not old and key is not None:
+        colon = text.index(":", key.end) + 1
+        return text[:colon] + " " + _written(new, place.flow) + text[colon:]
     start, end = place.start, place.start if not old else _end(text, tree, path)
-    if isinstance(tree.at(path), (dict, list)) and not old.startswith(("{", "[")):
+    if isinstance(tree.at(path), (dict, list)) and not old.startswith(("{", "[")) and key is not None:
         # A block: from behind its key to its last line, comments within it go with it.
-        key = tree.keys.get(path)
-        if key is not None:
-            colon = text.index(":", key.end) + 1
-            return text[:colon] + " " + _written(new, place.flow) + text[end:]
+        colon = text.index(":", key.end) + 1
+        return text[:colon] + " " + _written(new, place.flow) + text[end:]
     gap = "" if old or text[start - 1 : start] == " " else " "
     return text[:start] + gap + _written(new, place.flow) + text[end:]
 

@@ -34,7 +34,8 @@ def mistakes_of(error: ValidationError, model: type[BaseModel], tree: Tree) -> l
             says, remedy = _unknown_key(str(loc[-1]), sorted(_keys_at(model, loc[:-1])))
             at_key = True
         elif kind == "missing":
-            says, remedy, at_key = f"“{loc[-1]}” is missing here.", f"add {loc[-1]}: and its value.", True
+            value = "1" if loc[-1] == "demoule" else "and its value"
+            says, remedy, at_key = f"“{loc[-1]}” is missing here.", f"add {loc[-1]}: {value}.", True
             loc = loc[:-1]
         else:
             says, remedy = _habitual(kind, one.get("input"), context)

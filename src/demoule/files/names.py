@@ -52,7 +52,8 @@ class _Names:
                 yield from self._weighed(name, what, how_much, path)
             yield from self._steps(name, _mapping(component).get("steps"), [what for what, _, _ in lines], where)
         yield from self._circles()
-        yield from self._piece()
+        if self.components:  # without any, that is the one thing to say
+            yield from self._piece()
         yield from self._cold()
         for name, item in _mapping(self.tree.at(("own items",))).items():
             like = _mapping(item).get("like")
@@ -145,7 +146,7 @@ class _Names:
                 yield from visit(name, [])
 
     def _no_component(self, name: str, path: Path) -> Mistake:
-        hint = nearest(name, self.components)
+        hint = nearest(name, [*self.components, *HOUSE])
         remedy = f"did you mean “{hint}”?" if hint else f"the components are {', '.join(self.components)}."
         return self.tree.mistake(path, f"“{name}” is no component of this dessert.", remedy)
 

@@ -64,7 +64,7 @@ def text_of(data: bytes, name: str) -> str:
         raise _not_utf8(data, error.start, name) from None
     for number, line in enumerate(text.splitlines(), 1):
         for column, sign in enumerate(line, 1):
-            if sign < " " and sign != "\t":
+            if (sign < " " and sign != "\t") or "\x7f" <= sign <= "\x9f" or sign in "\ufffe\uffff":
                 says = f"A sign that no text holds (number {ord(sign)}) stands here; this may not be a text file."
                 raise _wrong(name, says, "take the sign out.", line=number, column=column)
     return text

@@ -61,12 +61,13 @@ class Tree:
         for part in path:
             if (*at, part) in self.values:
                 at = (*at, part)
-        if (key or self._is_container(at)) and at in self.keys:
+        if (key or self._is_shown_by_key(at)) and at in self.keys:
             return self.keys[at]
         return self.values.get(at, Place(1, 1, 0, 0))
 
-    def _is_container(self, at: Path) -> bool:
-        return isinstance(self.at(at), (dict, list))
+    def _is_shown_by_key(self, at: Path) -> bool:
+        value = self.at(at)
+        return value is None or isinstance(value, (dict, list))
 
     def at(self, path: Sequence[str | int]) -> Any:
         """The value at a path; None when there is none."""

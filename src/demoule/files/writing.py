@@ -15,7 +15,7 @@ WIDTH = 110
 """Columns up to which a mapping or a list stands in one line."""
 
 _RISKY_START = re.compile(r"[-?:,\[\]{}#&*!|>'\"%@`~\s]")
-_RISKY_INSIDE = re.compile(r":(?:\s|$)|\s#|[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff]|\s$")
+_RISKY_INSIDE = re.compile(r":(?:\s|$)|\s#|\s$")
 _RISKY_IN_FLOW = re.compile(r"[,\[\]{}]|:")
 
 
@@ -35,8 +35,17 @@ def scalar(value: object, *, flow: bool = False) -> str:
         or _RISKY_INSIDE.search(text) is not None
         or (flow and _RISKY_IN_FLOW.search(text) is not None)
         or not isinstance(resolved(text), str)
+        or not text.isprintable()
     )
-    return json.dumps(text, ensure_ascii=False) if risky or not text else text
+    return _quoted(text) if risky or not text else text
+
+
+def _quoted(text: str) -> str:
+    """In double quotation marks; a sign that cannot be printed by its number."""
+    return "".join(
+        sign if sign.isprintable() else (f"\\u{ord(sign):04x}" if ord(sign) < 0x10000 else f"\\U{ord(sign):08x}")
+        for sign in json.dumps(text, ensure_ascii=False)
+    )
 
 
 def in_line(value: Any) -> str:

@@ -122,10 +122,10 @@ _BOUNDS: dict[Kind, tuple[float, float]] = {
     Kind.NUMBER: (-1e15, 1e15),
 }
 
-# The longest spelling that no letter follows; "h" may be followed by a digit ("1h30").
+# The longest spelling that no letter and no stroke follows; "h" may be followed by a digit ("1h30").
 _UNIT_TEXT = re.compile(
     f"(?:{'|'.join(re.escape(s) for s in sorted(map(tidy, spellings()), key=len, reverse=True) if s != '1')})"
-    r"(?![^\W\d_])",
+    r"(?![^\W\d_]|/)",
     re.IGNORECASE,
 )
 _SEPARATOR = re.compile(r"\s*(?:–|-|…|\.{2,3}|(?<![^\W\d_])(?:to|à)(?![^\W\d_]))\s*", re.IGNORECASE)
@@ -230,8 +230,8 @@ def _as_text(text: str | float, kinds: tuple[Kind, ...]) -> str:
 
 
 def _wanted(kinds: tuple[Kind, ...]) -> str:
-    if len(kinds) > 4:
-        return "a quantity"
+    if len(kinds) > 3:
+        return "an amount"
     words = [f"a {k.value}" if not k.value.startswith("a") else f"an {k.value}" for k in kinds]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
