@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import shapely
@@ -23,7 +23,7 @@ from demoule.sheets.marks import (
 from demoule.sheets.svg import NARROW_SPACE, Face, element, label, number, polyline, text_width, wrapped
 from demoule.sheets.tokens import DAY, ON_PIECE, Tokens
 
-__all__ = ["Block", "Column", "Hung", "Placed", "Spot", "drawn", "hang", "measure", "spoken"]
+__all__ = ["Block", "Column", "Hung", "Placed", "Spot", "drawn", "fitted", "hang", "measure", "spoken"]
 
 Spot = tuple[float, float]
 """A point on the drawing."""
@@ -32,7 +32,6 @@ NAME, VALUE, UNIT, SAYS = 18.0, 23.0, 16.0, 15.0
 """Type sizes on a leader."""
 
 ON_PIECE_CHOSEN = DAY.damson
-_GAP = 16.0  # between two blocks
 _RING = 3.0
 _BAND = 150.0
 
@@ -89,6 +88,7 @@ class Column:
     top: float
     bottom: float
     inner_left: bool  # whether the piece lies to its left
+    gap: float = 16.0  # between two figures
 
     @property
     def inner(self) -> float:
@@ -139,6 +139,30 @@ def _value_width(hung: Hung, text: float) -> float:
     unit = text_width(NARROW_SPACE + hung.unit, UNIT * text, Face.SANS) if hung.unit else 0.0
     was = 10 * text + text_width(f"was {hung.was}", SAYS * text, Face.SANS_SEMIBOLD) if hung.was else 0.0
     return value + unit + was + (14 * text if hung.measured else 0.0)
+
+
+def fitted(figures: Sequence[Hung], width: float, height: float, text: float) -> tuple[list[Block], float]:
+    """Blocks that stand in a column of a height, and the gap between them.
+
+    When there is too little room the gaps close up first, then the bands go, then the explanations from the last
+    figure upwards; the type never shrinks.
+    """
+    now = list(figures)
+
+    def stand(gap: float) -> list[Block] | None:
+        blocks = [measure(one, width, text) for one in now]
+        tall = sum(b.above + b.below for b in blocks) + gap * (len(blocks) - 1)
+        return blocks if tall <= height else None
+
+    for gap in (16.0, 11.0, 6.0):
+        if (blocks := stand(gap * text)) is not None:
+            return blocks, gap * text
+    now = [replace(one, band=None) for one in now]
+    for last in range(len(now), -1, -1):
+        now = now[:last] + [replace(one, says="") for one in now[last:]]
+        if (blocks := stand(6.0 * text)) is not None:
+            return blocks, 6.0 * text
+    return [measure(one, width, text) for one in now], 2.0 * text
 
 
 def hang(
@@ -196,18 +220,18 @@ def _settled(
     placed: list[Placed] = []
     cost = 0.0
     for _ in range(3):
-        rules = _spread(order, wished, column, text)
+        rules = _spread(order, wished, column)
         placed, cost = _ringed(order, rules, choices, column, taken)
         # A rule a little above its ring looks hung, not propped.
         wished = [one.spot[1] - 14 * text for one in placed]
     return placed, cost
 
 
-def _spread(order: list[Block], wished: list[float], column: Column, text: float) -> list[float]:
+def _spread(order: list[Block], wished: list[float], column: Column) -> list[float]:
     """Heights as near to the wished ones as the blocks allow, in order, inside the column (pooled neighbours)."""
     offsets = [0.0]
     for before, after in itertools.pairwise(order):
-        offsets.append(offsets[-1] + before.below + _GAP * text + after.above)
+        offsets.append(offsets[-1] + before.below + column.gap + after.above)
     pools: list[list[float]] = []  # [sum, count]
     for wish, offset in zip(wished, offsets, strict=True):
         pools.append([wish - offset, 1])

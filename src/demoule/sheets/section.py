@@ -15,7 +15,7 @@ from demoule.piece import Clearance, Layer, Piece, solids, thin_walls
 from demoule.sheets import cut
 from demoule.sheets.cut import COATS, Drawn
 from demoule.sheets.frame import Frame
-from demoule.sheets.hung import Block, Column, Hung, Placed, Spot, drawn, hang, measure, spoken
+from demoule.sheets.hung import Column, Hung, Placed, Spot, drawn, fitted, hang, spoken
 from demoule.sheets.looks import Look, as_coat
 from demoule.sheets.looks import looks as looks_of
 from demoule.sheets.marks import Band, BasisMark, band_gradient
@@ -29,7 +29,7 @@ __all__ = ["Plate", "Standing", "ghost_svg", "plate", "section_figures", "sectio
 _SHIFT_LEFT, _SHIFT_UP = 0.36, 0.085  # of the whole fruit behind, in diameters and heights
 _WIDE = 1.22  # a plate wider than this by its height has the whole fruit behind the cut piece
 _BAR_BELOW = 54.0  # room for the scale bar
-_SIDE_GAP = 34.0  # between the piece and a column of figures
+_SIDE_GAP = 30.0  # between the piece and a column of figures
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +113,7 @@ def plate(
     """
     tokens = tokens_of(theme)
     prefix = ident or f"section-{slug(name)}-{theme}"
-    styles = _styles(piece, looks, cooked, name)
+    styles = styles_of(piece, looks, cooked, name)
     behind = (width > _WIDE * height and width >= 560) if whole is None else whole
     figures = list(section_figures(piece, name=name, system=system, upright=not behind) if labels is None else labels)
     scene = _Scene(piece, figures, width, height, text, behind, system)
@@ -266,7 +266,7 @@ def _words(value: float, unit: str, system: System) -> str:
     return (amount.removesuffix(".0") if system == "metric" else amount) + NARROW_SPACE + sign
 
 
-def _styles(
+def styles_of(
     piece: Piece, looks: Mapping[str, Look] | None, cooked: Mapping[str, Cooked] | None, name: str
 ) -> dict[str, Look]:
     """A look for every layer's component, coats as coats."""
@@ -318,11 +318,10 @@ class _Scene:
         self.wide, self.tall = solids.width(outer), solids.height(outer)
         self.stem = cut.stem_height(piece.garnishes, self.tall)
         most = (0.27 if not behind else 0.31) * width
-        sides: dict[str, list[Block]] = {"left": [], "right": []}
-        for figure in figures:
-            side = figure.side or "right"
-            sides[side].append(measure(figure, most - (10 * text if side == "right" else 0), text))
-        self.left_blocks, self.right_blocks = sides["left"], sides["right"]
+        left_figures = [figure for figure in figures if figure.side == "left"]
+        right_figures = [figure for figure in figures if figure.side != "left"]
+        self.left_blocks, left_gap = fitted(left_figures, most, height - 4, text)
+        self.right_blocks, right_gap = fitted(right_figures, most - 10 * text, height - 4, text)
         right = max((b.width for b in self.right_blocks), default=0.0)
         right = right + 10 * text if self.right_blocks else 0.0
         left = max((b.width for b in self.left_blocks), default=0.0)
@@ -357,8 +356,10 @@ class _Scene:
         base = height - below - spare_high * 0.45
         self.frame = Frame(x=x, y=base + foot * scale, scale=scale)
         self.ground = base
-        self.right = Column(left=width - right, width=right, top=2.0, bottom=height - 2.0, inner_left=True)
-        self.left = Column(left=0.0, width=left, top=2.0, bottom=height - 2.0, inner_left=False)
+        self.right = Column(
+            left=width - right, width=right, top=2.0, bottom=height - 2.0, inner_left=True, gap=right_gap
+        )
+        self.left = Column(left=0.0, width=left, top=2.0, bottom=height - 2.0, inner_left=False, gap=left_gap)
 
 
 def _hung(
@@ -569,7 +570,7 @@ def ghost_svg(
     """
     tokens = tokens_of(theme)
     prefix = ident or f"mark-{slug(name)}-{slug(role)}-{theme}"
-    styles = _styles(piece, looks, cooked, name)
+    styles = styles_of(piece, looks, cooked, name)
     scale = (size - 3) / max(piece.diameter, piece.height)
     layers = cut.drawn_layers(piece, styles, scale)
     for _ in range(2):  # coats drawn wider than true need their room
