@@ -21,7 +21,7 @@ __all__ = ["Backwards"]
 
 _FUZZ = 1e-9
 _HEARTS = frozenset({"heart", "inner heart"})
-_CLOSE = 0.02
+_CLOSE = 0.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,22 +116,27 @@ class Backwards:
         given = one.mass * makings
         per_disc = given / (sheets * made.cut.count)
         net = per_disc * (1 - made.cut.offcuts) if made.cut.offcuts is not None else demand.on_pieces / demand.discs
-        if net > per_disc * (1 + _CLOSE) or demand.on_pieces > demand.discs * per_disc * (1 + _CLOSE):
-            self.findings.append(
-                Finding(
-                    severity=Severity.CAUTION,
-                    rule="discs",
-                    where=component.where or f"components.{component.name}",
-                    says=f"A disc on the piece weighs {demand.on_pieces / demand.discs * 1000:.2f} g, and the sheet "
-                    f"has {per_disc * 1000:.2f} g for each.",
-                    why="The sheet does not give so many discs of that mass.",
-                    remedy="weigh a baked disc, or count the discs of a sheet again.",
-                )
-            )
+        self._check_disc(component, demand.on_pieces / demand.discs, net, per_disc)
         spare = sheets * made.cut.count - demand.discs
         demand.comes_back += min(spare * net, max(given - demand.on_pieces, 0.0))
         demand.lose("offcuts", given - demand.used)
         return _Size(makings, one, f"{each} sheet{'s' if each > 1 else ''}")
+
+    def _check_disc(self, component: Component, on_piece: Kilogram, net: Kilogram, per_disc: Kilogram) -> None:
+        """Say when a disc on the piece cannot be one of the sheet."""
+        if abs(on_piece - net) <= _CLOSE * net and on_piece <= per_disc * (1 + _FUZZ):
+            return
+        self.findings.append(
+            Finding(
+                severity=Severity.CAUTION,
+                rule="discs",
+                where=component.where or f"components.{component.name}",
+                says=f"A disc on the piece weighs {on_piece * 1000:.2f} g; cut from the sheet it would weigh "
+                f"{net * 1000:.2f} g.",
+                why="The mass of the piece and the number of discs of a sheet do not go together.",
+                remedy="weigh a baked disc, or count the discs of a sheet again.",
+            )
+        )
 
     # ---- entering
 

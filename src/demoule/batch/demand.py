@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from demoule.batch.kitchen import Bath, Kitchen
 from demoule.figures import Finding, Severity
 from demoule.formula import Component, Cooked
+from demoule.physics.bath import least_liquid
 from demoule.piece.built import Layer, Piece
-from demoule.units import CubicMetre, Fraction, Kilogram, Metre, SquareMetre
+from demoule.units import Fraction, Kilogram, Metre
 
-__all__ = ["Demand", "bath_liquid", "demands"]
+__all__ = ["Demand", "demands"]
 
 # Shares of what enters (practice): piping bag, overfill scraped off, drip and foot of a dip, remelting of a bath.
 BAG: Fraction = 0.025
@@ -23,8 +24,8 @@ REMELT: Fraction = 0.03
 POT: Kilogram = 0.040
 GUN: Kilogram = 0.055
 FROM_GUN: Fraction = 0.80
-# Liquid below and above a dipped piece (practice), and the room beside it in its pot.
-_BELOW, _ABOVE, _BESIDE = 0.010, 0.010, 0.020
+# Room beside a dipped piece in its pot (practice).
+_BESIDE: Metre = 0.020
 
 _FILLED = frozenset({"heart", "inner heart", "body"})
 
@@ -53,25 +54,6 @@ class Demand:
         """Enter a loss, or add to it."""
         if mass > 0:
             self.lost[cause] = self.lost.get(cause, 0.0) + mass
-
-
-def bath_liquid(
-    pot: SquareMetre, height: Metre, volume: CubicMetre, below: Metre = _BELOW, above: Metre = _ABOVE
-) -> CubicMetre:
-    """Least liquid in a straight pot that covers a piece hung into it [m3].
-
-    Notes
-    -----
-    Surface of the pot times (height of the piece + clearance below + above), less the piece: geometry.
-
-    Examples
-    --------
-    A pot of 160 mm and a piece of 80 ml, 53.5 mm high:
-
-    >>> round(bath_liquid(math.pi / 4 * 0.160**2, 0.0535, 80e-6) * 1e6, 1)
-    1397.8
-    """
-    return max(pot * (height + below + above) - volume, 0.0)
 
 
 def demands(
@@ -156,7 +138,7 @@ def _fill_bath(demand: Demand, piece: Piece, cooked: Mapping[str, Cooked], kitch
         volume = sum(layer.volume for layer in piece.layers)
         made = cooked.get(demand.component)
         density = made.density if made is not None else 1000.0
-        least = bath_liquid(pot, piece.height, volume) * density
+        least = float(least_liquid(pot, piece.height, volume)) * density
         demand.vessel = f"pot of {(piece.diameter + 2 * _BESIDE) * 100:.0f} cm"
     melted = demand.used + least
     pot_loss = min(POT, least)

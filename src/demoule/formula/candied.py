@@ -16,9 +16,9 @@ from demoule.formula.evaporation import evaporation_flux, pan_for
 from demoule.formula.matter import boils_at, mix_density
 from demoule.formula.parts import Part, seen
 from demoule.formula.work import Work
-from demoule.physics.blanching import BlanchWater, blanch
+from demoule.physics.blanching import Blanched, BlanchWater, blanch
 from demoule.physics.candy_course import Fruit, SyrupStage
-from demoule.physics.candy_shapes import piece_shape
+from demoule.physics.candy_shapes import PieceShape, piece_shape
 from demoule.physics.candying import Candied, candy
 from demoule.physics.tissue import COOKED, tissue_for
 from demoule.units import FloatArray, Fraction, Kilogram, MassFraction
@@ -294,6 +294,12 @@ def _composition(bath: FloatArray, syrup: Cooked, bath_mass: Kilogram, uptake: F
     )
 
 
+@lru_cache(maxsize=256)
+def _washed(shape: PieceShape, water: BlanchWater, times: int) -> Blanched:
+    """A blanching; the same one is asked again while a making is sized."""
+    return blanch(shape, [water] * times)
+
+
 def blanched(step: Blanch, work: Work) -> None:
     """Scald all that is in work; dissolved matter goes into the water, and as much water comes in.
 
@@ -307,8 +313,8 @@ def blanched(step: Blanch, work: Work) -> None:
     ratio = _WATERS if step.water is None else step.water / total
     later = [one for one in work.component.steps[work.step + 1 :] if isinstance(one, Candy)]
     shape = piece_shape(later[0].piece, later[0].size) if later else piece_shape(_PIECE, _SIZE)
-    waters = [BlanchWater(ratio=ratio, temperature=step.temperature, duration=step.duration)] * step.times
-    result = blanch(shape, waters)
+    water = BlanchWater(ratio=round(ratio, _SAME), temperature=step.temperature, duration=step.duration)
+    result = _washed(shape, water, step.times)
     left = result.left[-1]
     for part in parts:
         gone = dissolved(part.mass) * (1 - left)

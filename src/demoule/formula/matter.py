@@ -9,6 +9,7 @@ from demoule.physics.density import density_of_mix
 from demoule.physics.heat import specific_heat
 from demoule.physics.refraction import soluble_solids
 from demoule.units import (
+    FloatArray,
     Fraction,
     JoulePerKilogramKelvin,
     Kelvin,
@@ -21,6 +22,7 @@ __all__ = [
     "boils_at",
     "dissolved_solids",
     "heat_capacity",
+    "heat_contents",
     "is_wet",
     "mix_density",
     "water_kept_when_boiling_at",
@@ -47,6 +49,13 @@ def mix_density(composition: Composition, temperature: Kelvin = WARM) -> Kilogra
 def heat_capacity(composition: Composition, temperature: Kelvin = 323.15) -> JoulePerKilogramKelvin:
     """Specific heat, nothing frozen."""
     return float(specific_heat(composition.vector, temperature))
+
+
+def heat_contents(masses: FloatArray) -> FloatArray:
+    """Heat per kelvin [J/K] of parts by their masses of constituents [kg], shapes (n,) and (n, COUNT)."""
+    totals = masses.sum(axis=-1)
+    result: FloatArray = totals * specific_heat(masses / totals[:, None], 323.15)
+    return result
 
 
 def boils_at(composition: Composition, altitude: Metre) -> Kelvin:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from demoule.composition import Composition
 from demoule.errors import BadInput
 from demoule.figures import Basis, Finding, Status
 from demoule.formula.component import Component, Pan
 from demoule.formula.cooked import Cooked, Cut, Left, Moment, Wait
 from demoule.formula.evaporation import NONE, Band
-from demoule.formula.matter import heat_capacity, is_wet
+from demoule.formula.matter import heat_contents, is_wet
 from demoule.formula.parts import Part, chosen, composition_of
 from demoule.formula.surroundings import Surroundings
 from demoule.units import Fraction, Kelvin, Kilogram, Second
@@ -161,8 +163,11 @@ class Work:
     def temperature_of(self, parts: Iterable[Part]) -> Kelvin:
         """Temperature at which parts even out [K]: by mass and specific heat, nothing frozen or thawed."""
         parts = [part for part in parts if part.total > 0]
-        weights = [part.total * heat_capacity(composition_of([part])) for part in parts]
-        return sum(w * part.temperature for w, part in zip(weights, parts, strict=True)) / sum(weights)
+        first = parts[0].temperature
+        if all(part.temperature == first for part in parts):
+            return first
+        weights = heat_contents(np.array([part.mass for part in parts]))
+        return float(weights @ [part.temperature for part in parts] / weights.sum())
 
     def even_out(self, parts: list[Part], doing: str) -> None:
         """Parts come to one temperature at once."""
