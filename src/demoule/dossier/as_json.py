@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -11,7 +12,7 @@ from pydantic import TypeAdapter
 from demoule.dossier.answer import Cost, Dossier, Label, Named, SourceUsed
 from demoule.figures import Finding
 
-__all__ = ["Document", "as_json", "document", "schema"]
+__all__ = ["Document", "as_json", "document", "schema", "written_schema"]
 
 SCHEMA_ADDRESS = "https://json-schema.org/draft/2020-12/schema"
 
@@ -223,3 +224,8 @@ def schema() -> dict[str, Any]:
         "title": "demoule dossier",
         **{key: value for key, value in told.items() if key != "title"},
     }
+
+
+def written_schema() -> str:
+    """The schema as the text of its file, docs/reference/schemas/dossier.json."""
+    return json.dumps(schema(), indent=2, ensure_ascii=False) + "\n"

@@ -199,6 +199,7 @@ class EnergyOfMix:
     printed_kj: str
     unknown: float
     basis: tuple[Basis, ...]
+    findings: tuple[Finding, ...]
 
 
 def energy_of_mix(parts: Sequence[tuple[Ingredient, Kilogram]], market: str = "EU") -> EnergyOfMix:
@@ -227,6 +228,7 @@ def energy_of_mix(parts: Sequence[tuple[Ingredient, Kilogram]], market: str = "E
         printed_kj=printed.get("kJ", ""),
         unknown=kcal.unknown,
         basis=label_basis(which),
+        findings=label.findings,
     )
 
 

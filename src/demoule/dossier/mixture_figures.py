@@ -29,7 +29,7 @@ from demoule.physics import (
 )
 from demoule.units import FloatArray, Kelvin, KilogramPerCubicMetre, kelvin
 
-__all__ = ["RECIPE", "gelling_shares", "leaf_of", "mixture_figures"]
+__all__ = ["RECIPE", "gelling_shares", "is_agent", "leaf_of", "mixture_figures"]
 
 RECIPE = Basis(model="mass balance of the recipe over table records", source="fao-recipe", valid="any recipe")
 _STORE, _BODY = kelvin(-18), kelvin(25)
@@ -186,10 +186,10 @@ def leaf_of(gelatine: Ingredient) -> tuple[float, str]:
 
 def gelling_shares(part: Part, trait: str) -> float:
     """Mass of gelling agents of one trait per kg of the finished mix, as weighed dry [kg/kg]."""
-    return sum(c.mass for c in part.cooked.contents if trait in c.ingredient.traits and _is_agent(c.ingredient))
+    return sum(c.mass for c in part.cooked.contents if trait in c.ingredient.traits and is_agent(c.ingredient))
 
 
-def _is_agent(ingredient: Ingredient) -> bool:
+def is_agent(ingredient: Ingredient) -> bool:
     """A gelling agent by itself, not a glaze or a jelly that holds some."""
     return ingredient.composition.water < 0.25 and ingredient.composition.sugars < 0.3
 
@@ -211,7 +211,7 @@ def _gelling(part: Part) -> Iterator[Named]:
         if trait == "gelatine":
             leaves, called = 0.0, ""
             for content in part.cooked.contents:
-                if trait in content.ingredient.traits and _is_agent(content.ingredient):
+                if trait in content.ingredient.traits and is_agent(content.ingredient):
                     mass, called = leaf_of(content.ingredient)
                     leaves += content.mass / mass
             yield _reading(

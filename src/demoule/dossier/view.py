@@ -32,10 +32,17 @@ _AFTER_THAW = _DAY  # eaten within 24 h of thawing where nothing else is told (m
 
 @dataclass(frozen=True)
 class Part:
-    """One component of the dessert: as written, and as cooked."""
+    """One component of the dessert: as written, and as cooked.
+
+    Parameters
+    ----------
+    lines
+        Larder ingredients that it weighs itself, by the larder's name, each with the path of its line.
+    """
 
     recipe: Component
     cooked: Cooked
+    lines: tuple[tuple[str, str], ...] = ()
 
     @property
     def name(self) -> str:
@@ -61,10 +68,11 @@ class Part:
 
     def line(self, name: str) -> str:
         """Path of the line that weighs an ingredient; the component itself when it comes in with another component."""
-        for weighed in self.recipe.weighed:
-            if weighed.what.casefold() == name.casefold():
-                return weighed.where
-        return self.where
+        return dict(self.lines).get(name, self.where)
+
+    def weighs(self, name: str) -> bool:
+        """Whether it weighs an ingredient itself, not inside another component."""
+        return name in dict(self.lines)
 
     @property
     def aqueous(self) -> bool:
@@ -88,7 +96,15 @@ class View:
     def parts(self) -> tuple[Part, ...]:
         """Every component that was cooked, in the order in which the dessert lists them."""
         return tuple(
-            Part(recipe=component, cooked=self.worked.cooked[component.name])
+            Part(
+                recipe=component,
+                cooked=self.worked.cooked[component.name],
+                lines=tuple(
+                    (self.worked.larder.find(line.what).name, line.where)
+                    for line in component.weighed
+                    if line.what not in self.worked.cooked
+                ),
+            )
             for component in self.worked.dessert.components
             if component.name in self.worked.cooked
         )
@@ -117,6 +133,14 @@ class View:
             names.add(name)
             waiting.extend(line.what for line in part.recipe.weighed)
         return tuple(part for part in self.parts if part.name in names)
+
+    def holds(self, part: Part, name: str) -> bool:
+        """Whether a component is made with another one, directly or through a third."""
+        for line in part.recipe.weighed:
+            inner = self.part(line.what)
+            if inner is not None and (inner.name == name or self.holds(inner, name)):
+                return True
+        return False
 
     def role(self, role: str) -> tuple[Layer, Part] | None:
         """The first layer of a role with its component."""

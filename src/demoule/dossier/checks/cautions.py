@@ -79,6 +79,7 @@ def dust(view: View) -> Iterator[Finding]:
             "dust",
             "components",
             f"Dust of {listed(list(dict.fromkeys(dusty)))} sensitises the airways of those who weigh it.",
+            why="Bakers' asthma and nut allergy begin with what is breathed in at work.",
             remedy=f"pour low, sieve under cover, wipe wet; {LAW}",
         )
 
@@ -89,8 +90,8 @@ def cold_gases(view: View) -> Iterator[Finding]:
     words = ("dry ice", "liquid nitrogen", "carbonic snow")
     for part in view.parts:
         texts = [step.text for step in part.recipe.steps if isinstance(step, Note)]
-        texts += [line.what for line in part.recipe.weighed]
         found = [word for word in words if any(word in text.casefold() for text in texts)]
+        found += [c.ingredient.name for c in part.contents("hazard cold")]
         if found:
             yield finding(
                 Severity.CAUTION,

@@ -97,6 +97,7 @@ def thaw_window(view: View) -> Iterator[Finding]:
             "thaw window",
             "cold",
             "No thaw is written, so when the piece is ready to eat is not shown.",
+            why="A heart that is hard in a soft body, or a body gone soft around it, shows only at the table.",
             remedy="write a thaw stage with its room and the core at which it is ready.",
         )
         return

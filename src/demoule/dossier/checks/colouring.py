@@ -57,6 +57,7 @@ def colours(view: View) -> Iterator[Finding]:
                     f", limit {verdict.limit:g} mg/kg as {food}." if verdict.limit is not None else f"; {verdict.says}."
                 ),
                 why=f"Judged as {food}; a limit differs by country and by the category a person picks.",
+                remedy=f"keep the supplier's sheet with its dye content; {LAW}",
                 source=verdict.source,
             )
 

@@ -20,6 +20,7 @@ __all__ = ["coldest_unfrozen", "sugar_grains"]
 _FRIDGE: Kelvin = kelvin(4)
 _SYRUPY = 0.03  # kg water per kg: below it there is no syrup
 _SWEET = 0.15
+_CLEAR = 0.98  # what a remedy aims at: a little under saturation
 _HELPS = "glucose syrup 60 DE"
 _WATER = Composition.of({Constituent.WATER: 1.0})
 
@@ -64,10 +65,10 @@ def _remedy(view: View, part: Part, at: Kelvin, found: Graining) -> str:
             helper = view.worked.larder.find(_HELPS).composition
         except UnknownName:
             helper = None
-        share = to_leave_danger(composition, at, helper, replacing=True) if helper is not None else None
+        share = to_leave_danger(composition, at, helper, below=_CLEAR, replacing=True) if helper is not None else None
         if share is not None and share > 0:
             return f"{grams(share * mass)} of its sugar as {_HELPS} brings it under saturation."
-    water = to_leave_danger(composition, at, _WATER)
+    water = to_leave_danger(composition, at, _WATER, below=_CLEAR)
     if water is not None and water > 0:
         return f"{grams(water * mass)} more water brings it under saturation."
     return "keep it warmer, or use it on the day."

@@ -45,6 +45,28 @@ def allergens(view: View) -> Iterator[Finding]:
             remedy=f"ask for the sheets and enter their allergens; {LAW}",
             source=source,
         )
+    wheaten = [i.name for i, mass in parts if mass > 0 and "wheat exempt in the EU" in i.traits]
+    if wheaten and view.market == "US":
+        yield finding(
+            Severity.CAUTION,
+            "allergens",
+            "piece",
+            f"{listed(wheaten).capitalize()}: made of wheat or of maize is for the supplier to say.",
+            why="Glucose syrup of wheat is exempt from the allergen list in the EU and not in the US.",
+            remedy=f"ask for the botanical source; {LAW}",
+            source=source,
+        )
+    sulphited = [i.name for i, mass in parts if mass > 0 and "sulphites" in i.traits]
+    if sulphited:
+        yield finding(
+            Severity.CAUTION,
+            "allergens",
+            "piece",
+            f"{listed(sulphited).capitalize()} may be sulphited, and how much is not told.",
+            why="From 10 mg/kg of sulphur dioxide in the piece as eaten it is declared.",
+            remedy=f"add up mg/kg from the suppliers' sheets; {LAW}",
+            source=source,
+        )
     faith = []
     if any("gelatine" in i.traits for i, _ in parts):
         fish = any("gelatine fish" in i.traits for i, _ in parts)
@@ -58,7 +80,8 @@ def allergens(view: View) -> Iterator[Finding]:
             Severity.NOTE,
             "allergens",
             "piece",
-            f"Holds {listed(faith)}: it matters to guests by faith or by choice.",
+            f"Holds {listed(faith)}.",
+            why="It matters to guests by faith or by choice, and no label asks for it to be marked.",
             remedy="say it on the card.",
             source="practice",
         )

@@ -8,10 +8,11 @@ from collections.abc import Iterator
 from demoule.dossier.checks.registry import LAW, check, finding
 from demoule.dossier.view import View
 from demoule.dossier.words import degrees, grams
+from demoule.errors import UnknownName
 from demoule.figures import Finding, Severity
 from demoule.piece.design import Garnish
 
-__all__ = ["FOLIAGE", "decorations", "kernels", "metals_and_lustre"]
+__all__ = ["FOLIAGE", "decorations", "kernels", "metals_and_lustre", "poisons"]
 
 # Foliage taken for harmless: warnings of plant libraries and newspapers; cherry laurel has passed for bay.
 FOLIAGE: dict[str, str] = {
@@ -90,7 +91,9 @@ def metals_and_lustre(view: View) -> Iterator[Finding]:
             )
 
 
-def _is_foliage(what: str) -> str:
+def _is_foliage(what: str, traits: frozenset[str]) -> str:
+    if traits & {"toxic leaf", "toxic"}:
+        return "it is poisonous"
     folded = what.casefold()
     for name, why in FOLIAGE.items():
         if re.search(rf"\b{re.escape(name)}\b", folded):
@@ -107,7 +110,8 @@ def decorations(view: View) -> Iterator[Finding]:
 
 def _of_garnish(garnish: Garnish, view: View) -> Iterator[Finding]:
     what = garnish.what
-    poison = _is_foliage(what) if not _MADE.search(what) else ""
+    traits = _traits(what, view)
+    poison = "" if _MADE.search(what) else _is_foliage(what, traits)
     if poison:
         yield finding(
             Severity.STOP,
@@ -118,7 +122,7 @@ def _of_garnish(garnish: Garnish, view: View) -> Iterator[Finding]:
             remedy=f"make the part of chocolate, marzipan or a sliver of vanilla pod; {LAW}",
         )
         return
-    plant = bool(_PLANT.search(what)) and not _MADE.search(what)
+    plant = (bool(_PLANT.search(what)) or "unproven leaf" in traits) and not _MADE.search(what)
     if plant and garnish.ingredient is None:
         yield finding(
             Severity.CAUTION,
@@ -155,6 +159,36 @@ def _of_garnish(garnish: Garnish, view: View) -> Iterator[Finding]:
             why="It is missing from the label, the allergens and the cost.",
             remedy="write its ingredient and its weight.",
         )
+
+
+def _traits(what: str, view: View) -> frozenset[str]:
+    """What the larder says of a decoration it knows by name."""
+    try:
+        return view.worked.larder.find(what).traits
+    except UnknownName:
+        return frozenset()
+
+
+@check("poisons", looks_at="toxic leaves and other things that must not be eaten among what is weighed")
+def poisons(view: View) -> Iterator[Finding]:
+    """Weighed things that the larder knows as poison, and those that some markets restrict."""
+    told: set[str] = set()
+    for part in view.parts:
+        for content in part.contents("toxic", "toxic leaf", "unproven leaf", "ask the law"):
+            ingredient = content.ingredient
+            if ingredient.name in told or "stone kernel" in ingredient.traits:
+                continue
+            told.add(ingredient.name)
+            grave = bool(ingredient.traits & {"toxic", "toxic leaf", "unproven leaf"})
+            verdict = "not food" if grave else "restricted in some markets"
+            yield finding(
+                Severity.STOP if grave else Severity.CAUTION,
+                "poisons",
+                part.line(ingredient.name),
+                f"{ingredient.name.capitalize()} in {part.name} is {verdict}.",
+                why=ingredient.note or "Leaves and barks are poison until they are shown to be food.",
+                remedy=f"leave it out, or ask your authority in writing; {LAW}",
+            )
 
 
 @check("stone kernels", looks_at="raw kernels of stone fruit", source="efsa-4424")

@@ -6,19 +6,19 @@ from collections.abc import Iterator
 
 from demoule.dossier.checks.registry import check, finding
 from demoule.dossier.view import Part, View
-from demoule.dossier.words import degrees, duration
+from demoule.dossier.words import duration
 from demoule.figures import Finding, Severity
 from demoule.formula.component import Rest, Whip
-from demoule.units import Kelvin, Second, kelvin
+from demoule.physics.whipping import ripeness
+from demoule.units import Second, kelvin
 
-__all__ = ["rests", "whipping_temperature"]
+__all__ = ["rests"]
 
 _HOUR: Second = 3600.0
-# Whipped ganache, common practice: 6 h is the least, 12 h wanted, 48 h the most; an open gel keeps 48 to 72 h.
-_LEAST, _WANTED, _MOST = 6 * _HOUR, 12 * _HOUR, 48 * _HOUR
+# Whipped ganache, common practice: 12 h wanted, 48 h the most; an open gel keeps 48 to 72 h.
+_WANTED, _MOST = 12 * _HOUR, 48 * _HOUR
 _GEL_MOST, _OTHER_MOST = 48 * _HOUR, 72 * _HOUR
 _SLACK: Second = 60.0
-_WARMEST_WHIP: Kelvin = kelvin(8)
 _RICH = 0.20  # kg fat per kg
 
 
@@ -62,17 +62,15 @@ def _is_ganache(part: Part) -> bool:
 
 
 def _before_whipping(part: Part, rested: Second) -> Iterator[Finding]:
-    if rested >= _WANTED - _SLACK:
-        return
+    if rested >= _WANTED - _SLACK or not ripeness(rested, kelvin(4)).ready:
+        return  # enough; or so little that the check of whipping itself speaks
     yield finding(
-        Severity.NOTE if rested >= _LEAST - _SLACK else Severity.CAUTION,
+        Severity.NOTE,
         "rest",
         part.where,
-        f"{part.name.capitalize()} rests {duration(rested)} before it is whipped."
-        if rested > 0
-        else f"{part.name.capitalize()} is whipped without a rest.",
-        why="Part of the fat is still liquid, so it takes little air and will not stand.",
-        remedy=f"rest it {duration(_WANTED)} at 4 °C; {duration(_LEAST)} is the least.",
+        f"{part.name.capitalize()} rests {duration(rested)} before it is whipped.",
+        why="Most of its fat has set; overnight it takes more air and stands longer.",
+        remedy=f"rest it {duration(_WANTED)} at 4 °C where the day allows it.",
     )
 
 
@@ -80,19 +78,3 @@ def _longest(part: Part) -> Second:
     if part.steps(Whip):
         return _MOST
     return _GEL_MOST if part.contents("gelatine", "agar") else _OTHER_MOST
-
-
-@check("whipping temperature", looks_at="whether cream and ganache are whipped cold")
-def whipping_temperature(view: View) -> Iterator[Finding]:
-    """Fat that is not cold holds no air."""
-    for part in view.used:
-        for step in part.recipe.steps:
-            if isinstance(step, Whip) and step.at > _WARMEST_WHIP + 0.05 and part.cooked.composition.fat > _RICH:
-                yield finding(
-                    Severity.CAUTION,
-                    "whipping temperature",
-                    part.where,
-                    f"{part.name.capitalize()} is whipped at {degrees(step.at)}.",
-                    why="Above 8 °C too little of the fat is solid to hold the air.",
-                    remedy="whip at 3 to 6 °C, in a chilled bowl.",
-                )

@@ -1,0 +1,63 @@
+"""Ganache and cream: whether fat and water hold together, and whether there is fat and rest enough to whip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from demoule.composition import Constituent
+from demoule.dossier.checks.registry import check
+from demoule.dossier.view import Part, View
+from demoule.figures import Finding
+from demoule.formula.component import Bake, Fold, Rest, Whip
+from demoule.physics.ganache import emulsion
+from demoule.physics.whipping import whip_check
+from demoule.units import kelvin
+
+__all__ = ["emulsions", "whips"]
+
+_FAT, _WATER = 0.15, 0.05  # kg/kg from which a mix is looked at as an emulsion
+_EGG = 0.05  # kg egg per kg: from there egg carries the foam, not fat
+_DAIRY = 0.2
+
+
+@check("fat and water", looks_at="whether a ganache or caramel holds its fat", source="geometry")
+def emulsions(view: View) -> Iterator[Finding]:
+    """Every rich mix with water in it."""
+    for part in view.used:
+        composition = part.cooked.composition
+        rich = composition.fat > _FAT and composition.water > _WATER and not part.steps(Bake)
+        # Cream as it comes from the carton is an emulsion already.
+        made = composition[Constituent.COCOA_BUTTER] > 0.02 or part.cooked.temperature > kelvin(30)
+        if rich and made:
+            yield from _placed(emulsion(composition).findings, part)
+
+
+@check("whipping", looks_at="fat, rest and cold of what is whipped for its fat", source="mcgee-2004")
+def whips(view: View) -> Iterator[Finding]:
+    """Every component that is whipped and carried by fat; egg foams and folded mousses are left aside."""
+    for part in view.used:
+        steps = [step for step in part.recipe.steps if isinstance(step, Whip)]
+        if not steps or part.steps(Fold) or part.share("dairy") < _DAIRY or _eggs(part) > _EGG:
+            continue
+        rests = [step for step in part.recipe.steps if isinstance(step, Rest)]
+        rested = sum(step.at_least or 0.0 for step in rests)
+        warmed = any(moment.temperature > kelvin(30) for moment in part.cooked.history)
+        judged = whip_check(
+            part.cooked.composition,
+            at=steps[-1].at,
+            # Cream whipped cold from the carton has rested since it was made.
+            rested=rested if warmed else 24 * 3600.0,
+            rest_at=rests[-1].at if rests else kelvin(4),
+        )
+        yield from _placed(judged.findings, part)
+
+
+def _eggs(part: Part) -> float:
+    return sum(c.mass for c in part.cooked.contents if "eggs" in c.ingredient.allergens_eu)
+
+
+def _placed(findings: tuple[Finding, ...], part: Part) -> Iterator[Finding]:
+    for spoken in findings:
+        says = f"{part.name.capitalize()}: {spoken.says[0].lower()}{spoken.says[1:]}"
+        yield replace(spoken, where=part.where, says=says)
