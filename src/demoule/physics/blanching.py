@@ -43,7 +43,7 @@ class Blanched:
     at_rest
         Share that would be left if every water had all the time it needs.
     splitting_helps
-        Whether several waters gain anything over one: a blanch long against R2/(5 D), or less than 3 waters per fruit.
+        Whether several waters gain anything over one: longer in all than R2/(5 D), or less than 3 waters per fruit.
     """
 
     left: tuple[Fraction, ...]
@@ -155,9 +155,8 @@ def blanch(
     left = _course(shape, waters, partition, tissue, 1.0)
     fast = _course(shape, waters, partition, tissue, SPREAD)[-1]
     slow = _course(shape, waters, partition, tissue, 1 / SPREAD)[-1]
-    longest = max(waters, key=lambda water: water.duration)
-    diffusivity = float(tissue_diffusivity(tissue, 0.0, longest.temperature))
-    helps = longest.duration > shape.radius**2 / (5 * diffusivity) or min(w.ratio for w in waters) < 3
+    way = sum(float(tissue_diffusivity(tissue, 0.0, water.temperature)) * water.duration for water in waters)
+    helps = way > shape.radius**2 / 5 or min(water.ratio for water in waters) < 3
     stretched = not (
         0.003 <= 2 * shape.radius <= 0.05 and all(60 <= celsius(water.temperature) <= 100 for water in waters)
     )

@@ -59,7 +59,7 @@ def water_viscosity(temperature: Kelvin | FloatArray) -> FloatArray:
     gives="diffusion coefficient of a sugar in much water",
     source="ribeiro-2006",
     valid="0 to 100 °C, a few per cent of sugar or less; tried 25 to 55 °C",
-    error="5 % for glucose, fructose and lactose, 10 % for sucrose",
+    error="6 % for glucose, fructose and lactose, 10 % for sucrose",
     status=Status.READ,
 )
 def sugar_diffusivity(sugar: Constituent, temperature: Kelvin | FloatArray) -> FloatArray:

@@ -141,7 +141,7 @@ def spray(
     (1.8, 0.21, 3.0)
     """
     given = [amount for amount in (lands, per_area, used) if amount is not None]
-    if len(given) != 1 or not 0 <= given[0] < 1:
+    if len(given) != 1 or not 0 <= given[0] < 10:
         raise BadInput(
             "A spray needs one amount: what lands, what lands per area, or what is sprayed.",
             remedy="give one of them, zero or more, or weigh the gun and one piece before and after.",
