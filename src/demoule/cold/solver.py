@@ -34,6 +34,7 @@ AREA, DEPTH, INNER, OUTER, FILM, CONVECTIVE, CAPACITY, BARE, ALONG = range(9)
 
 _CHORD = 1.0e3  # J/m3, a change too small to take a chord over
 _FLAT = 1e-12  # K per J/m3: flatter is taken as flat, so that a heat capacity stays finite
+_MISSED = 0.05  # of how far the heat capacity missed a cell's temperature: a kink jumped over shows only there
 _LONE = 0.2  # of the greatest error of one cell counts beside the mean one, or the last frozen cells would be lost
 
 
@@ -414,7 +415,8 @@ def march(
     end
         Time at most [s]; error allowed per step [K]; longest step [s]; what is watched (0 nothing, 1 core, 2 mean,
         3 surface), the temperature it must reach [K], whether falling, to hold for two more steps; how near to it [K]
-        a step is at most a hundredth of the elapsed time; steps at most; how near to the air [K] everything has come to rest.
+        a step is at most a hundredth of the elapsed time; steps at most; how near
+        to the air [K] everything is at rest.
     log
         Filled per accepted step: time [s], core, mean, surface [K], heat through the surface so far [J], ice of each
         layer.
@@ -514,14 +516,15 @@ def march(
             for p in range(n):
                 y_2[p] -= 2.0 * faces.table[p, CAPACITY] * y_1[p]
             drawn += then.through.sum() + _solve(x_2, y_2, step, cells, faces, now, capacity, along_r, along_z)
-            square, widest = 0.0, 0.0
+            square, widest, missed = 0.0, 0.0, 0.0
             for i in range(n_r):
                 for j in range(cells.first[i], cells.last[i]):
                     e = 0.5 * step * (x_1[i, j] + x_2[i, j])
                     square += cells.volume[i, j] * e * e
                     if cells.volume[i, j] > 0.0:
                         widest = max(widest, abs(e))
-            error = max(np.sqrt(square / total), _LONE * widest) / end.tolerance
+                        missed = max(missed, abs(then.temperature[i, j] - now.temperature[i, j] - step * x_1[i, j]))
+            error = max(np.sqrt(square / total), _LONE * widest, _MISSED * missed) / end.tolerance
             change = 0.85 / np.sqrt(max(error, 1e-12))
             if error <= 1.0 or step < 1e-6:
                 break

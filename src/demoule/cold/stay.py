@@ -12,7 +12,7 @@ from demoule.cold import solver
 from demoule.cold.grid import Grid
 from demoule.cold.matter import Matter
 from demoule.cold.surface import MOIST_STEP
-from demoule.cold.tables import Tables, tables_for
+from demoule.cold.tables import SPACING, Tables, tables_for
 from demoule.errors import BadInput
 from demoule.units import FloatArray, Joule, Kelvin, Second
 
@@ -144,6 +144,7 @@ def body_of(
     high: Kelvin,
     *,
     smooth: bool = True,
+    spacing: float = SPACING,
     masses: Sequence[float | None] = (),
 ) -> Body:
     """A body ready to be run between two temperatures [K].
@@ -162,7 +163,7 @@ def body_of(
             for matter, volume, weighed in zip(matters, volumes, wanted, strict=True)
         ]
     )
-    tables = tables_for(matters, densities, grid.shares, low, high, smooth=smooth)
+    tables = tables_for(matters, densities, grid.shares, low, high, smooth=smooth, spacing=spacing)
     mass = densities[:, None, None] * grid.shares
     used = grid.volume > 0
     cells = solver.Cells(grid.volume, grid.radial, grid.axial, mass, tables.make_up, *_span(used), *_span(used.T))

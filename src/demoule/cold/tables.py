@@ -20,7 +20,7 @@ SIXTEENTHS = 16
 """A cell's make-up is told in sixteenths of its volume; one table for each make-up that occurs."""
 
 _ROWS = 4096  # equal steps of heat content in a table
-_SPACING = 0.025  # K, of the temperatures from which a table is turned round
+SPACING = 0.025  # K, of the temperatures from which a table is turned round
 _BOX = 0.5  # K, over which heat content and conductivity are smoothed
 _BOX_SHARE = 0.15  # of the freezing point below 0 °C: a wider box would move the times of nearly pure water
 _ROUNDING: Kelvin = 5.0  # temperature ranges start and end at multiples of it, so that tables can be used again
@@ -89,6 +89,7 @@ def tables_for(
     high: Kelvin,
     *,
     smooth: bool = True,
+    spacing: float = SPACING,
 ) -> Tables:
     """The look-ups for a grid.
 
@@ -103,11 +104,13 @@ def tables_for(
     smooth
         Spread kinks over a box of at most 0.5 K, and of at most 0.15 of the freezing point in °C: fewer time steps,
         and the times move by less than 0.1 %.
+    spacing
+        Of the temperatures from which the look-ups are turned round [K].
     """
     start = _ROUNDING * np.floor(low / _ROUNDING - 0.2)
     end = _ROUNDING * np.ceil(high / _ROUNDING + 0.2)
-    temperature = np.linspace(start, end, round((end - start) / _SPACING) + 1)
-    columns = [_columns(matter, float(start), float(end), smooth) for matter in matters]
+    temperature = np.linspace(start, end, round((end - start) / spacing) + 1)
+    columns = [_columns(matter, float(start), float(end), spacing, smooth) for matter in matters]
     heat = densities[:, None] * np.array([column[0] for column in columns])
     conductivity = np.array([column[1] for column in columns])
     ice = np.array([column[2] for column in columns])
@@ -126,14 +129,16 @@ def tables_for(
 
 
 @functools.lru_cache(maxsize=64)
-def _columns(matter: Matter, start: float, end: float, smooth: bool) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _columns(
+    matter: Matter, start: float, end: float, spacing: float, smooth: bool
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Heat content [J/kg], conductivity and ice share of a matter at equal steps of temperature."""
     box = 0.0
     if smooth and matter.freezing_point is not None:
         box = max(0.0, min(_BOX, _BOX_SHARE * (273.15 - matter.freezing_point)))
-    margin = max(1, round(box / 2 / _SPACING)) if box > 0 else 0
-    count = round((end - start) / _SPACING) + 1
-    fine: FloatArray = start + _SPACING * np.arange(-margin, count + margin, dtype=np.float64)
+    margin = max(1, round(box / 2 / spacing)) if box > 0 else 0
+    count = round((end - start) / spacing) + 1
+    fine: FloatArray = start + spacing * np.arange(-margin, count + margin, dtype=np.float64)
     heat = _extended(fine, matter.temperature, matter.enthalpy)
     conductivity = np.interp(fine, matter.temperature, matter.conductivity)
     ice = np.interp(fine, matter.temperature, matter.ice)
