@@ -141,6 +141,17 @@ def emulsion(composition: Composition, *, at: Kelvin | None = None) -> Emulsion:
                 remedy="add water, milk or purée until fat over water comes under 1.5, and blend at 35 to 40 °C.",
             )
         )
+    elif per_water > TRADE_LIMIT[1]:
+        findings.append(
+            Finding(
+                severity=Severity.NOTE,
+                rule="fat over water",
+                where="",
+                says=f"{per_water:.1f} parts of fat to one of water is more than the 1.5 to 2 at which kitchens stop.",
+                why="dissolved sugar swells the water phase, so by volume it still holds; habit counts water alone.",
+                remedy="blend it warm with a blade that does not draw air, or add a little water or milk.",
+            )
+        )
     if at is not None and found is not EmulsionClass.EASY and not 303.15 <= at <= 323.15:
         findings.append(
             Finding(

@@ -209,7 +209,9 @@ def graining(composition: Composition, temperature: Kelvin) -> Graining:
     nearest = max(
         (("sucrose", coefficient), ("glucose", alone[_C.GLUCOSE]), ("lactose", alone[_C.LACTOSE])), key=lambda e: e[1]
     )
-    stretched = q > _TRIED[1] or not 253.15 <= temperature <= 333.15
+    # With few other sugars in a very thick syrup the coefficient would make them harmful: not to be trusted there.
+    thick = q < _TRIED[0] and float(x[_C.SUCROSE]) / water > 3.2
+    stretched = q > _TRIED[1] or thick or not 253.15 <= temperature <= 333.15
     grain_class = _class_of(nearest[1])
     findings = []
     if grain_class is not GrainClass.CLEAR:
