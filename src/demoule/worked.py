@@ -1,40 +1,53 @@
-"""The whole chain of one dessert in one call, each stage computed once for the same inputs."""
+"""The whole chain of one dessert in one call; a stage whose inputs did not change is not computed again."""
 
 from __future__ import annotations
 
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from threading import Lock
+from typing import TypeVar, cast
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
+from demoule.batch import Kitchen, Weighing, surroundings, weigh_up
+from demoule.cold import ColdRun, Programme, run_programme
+from demoule.errors import BadInput, DemouleError
+from demoule.figures import Finding, by_severity
+from demoule.formula import Candy, Component, Cooked, Surroundings, cook, in_order
+from demoule.larder import Ingredient, Larder
+from demoule.piece import Piece, PieceDesign, build
 
-    from demoule.batch.kitchen import Kitchen
-    from demoule.batch.weighing import Weighing
-    from demoule.cold.programme import Programme
-    from demoule.cold.run import ColdRun
-    from demoule.figures import Finding
-    from demoule.formula.component import Component
-    from demoule.formula.cooked import Cooked
-    from demoule.larder.ingredient import Ingredient
-    from demoule.piece.built import Piece
-    from demoule.piece.design import PieceDesign
+__all__ = ["Dessert", "Memory", "Worked", "work_up"]
 
-__all__ = ["Dessert", "Worked", "work_up"]
+MOST_PIECES = 1_000_000
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dessert:
-    """One dessert as a chef describes it; frozen, compared by value."""
+    """One dessert as a chef describes it; frozen, compared by value.
+
+    Parameters
+    ----------
+    own_items
+        A chef's own ingredients and suppliers' sheets; they win over the larder's rows.
+    names_fruit
+        The fruit that the piece is named after or looks like, for the label.
+    rejects
+        Share of pieces that are not good, where it is known for this dessert; wins over the kitchen's.
+    pieces
+        The usual number; None: the good pieces of one filling of the kitchen's moulds.
+    """
 
     name: str
     components: tuple[Component, ...]
     piece: PieceDesign
     programme: Programme
     about: str = ""
-    own_items: tuple[Ingredient, ...] = ()  # win over the larder's rows
-    names_fruit: str = ""  # the fruit the piece is named after or looks like
+    own_items: tuple[Ingredient, ...] = ()
+    names_fruit: str = ""
     rejects: float | None = None
-    pieces: int | None = None  # usual number, for one making
+    pieces: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,6 +56,7 @@ class Worked:
 
     dessert: Dessert
     kitchen: Kitchen
+    larder: Larder
     cooked: Mapping[str, Cooked]
     piece: Piece
     cold: ColdRun
@@ -50,6 +64,126 @@ class Worked:
     findings: tuple[Finding, ...]
 
 
-def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None) -> Worked:
-    """Compute composition, piece, cold and batch of `pieces` good pieces of a dessert in a kitchen."""
-    raise NotImplementedError
+class Memory:
+    """Results of stages by the value of their inputs, the least recently used forgotten first.
+
+    A stage is a pure function of frozen values, so a result may be shared between desserts, threads and versions.
+    """
+
+    def __init__(self, most: int = 512) -> None:
+        self._most = most
+        self._results: OrderedDict[Hashable, object] = OrderedDict()
+        self._lock = Lock()
+
+    def recall(self, stage: Callable[..., T], inputs: Hashable, compute: Callable[[], T]) -> T:
+        """The result of `stage` for these inputs, computed when it is not remembered."""
+        key = (stage.__module__, stage.__qualname__, inputs)
+        with self._lock:
+            if key in self._results:
+                self._results.move_to_end(key)
+                return cast(T, self._results[key])
+        result = compute()
+        with self._lock:
+            self._results[key] = result
+            while len(self._results) > self._most:
+                self._results.popitem(last=False)
+        return result
+
+
+_MEMORY = Memory()
+
+
+def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memory: Memory = _MEMORY) -> Worked:
+    """Compute composition, piece, cold and batch of a number of good pieces of a dessert in a kitchen.
+
+    Parameters
+    ----------
+    pieces
+        Good pieces wanted; None: the dessert's usual number, else one filling of all the moulds.
+    memory
+        Where results of earlier calls are kept.
+
+    Raises
+    ------
+    DemouleError
+        What is wrong with the dessert, where in it, and what to do.
+    """
+    if pieces is not None and not 0 < pieces <= MOST_PIECES:
+        raise BadInput(
+            f"{pieces} pieces cannot be made; between 1 and {MOST_PIECES} can.",
+            remedy="give the number of pieces wanted.",
+        )
+    try:
+        larder = kitchen.larder.with_items(dessert.own_items) if dessert.own_items else kitchen.larder
+        cooked = _cooked(dessert.components, larder, surroundings(kitchen), memory)
+        piece = _built(dessert, cooked, kitchen, memory)
+        cold = _frozen(dessert, piece, cooked, kitchen, memory)
+        wanted = pieces or dessert.pieces or _one_filling(piece, dessert, kitchen)
+        weighing = weigh_up(
+            dessert.name,
+            dessert.components,
+            cooked,
+            piece,
+            kitchen,
+            wanted,
+            larder=larder,
+            rejects=dessert.rejects,
+        )
+    except DemouleError as error:
+        raise error.at(f"dessert “{dessert.name}”") from None
+    findings = [finding for made in cooked.values() for finding in made.findings]
+    findings += [*piece.findings, *cold.findings, *weighing.findings]
+    return Worked(
+        dessert=dessert,
+        kitchen=kitchen,
+        larder=larder,
+        cooked=cooked,
+        piece=piece,
+        cold=cold,
+        weighing=weighing,
+        findings=by_severity(dict.fromkeys(findings)),
+    )
+
+
+def _cooked(
+    components: tuple[Component, ...], larder: Larder, around: Surroundings, memory: Memory
+) -> Mapping[str, Cooked]:
+    made: dict[str, Cooked] = {}
+    names = {component.name for component in components}
+    for component in in_order(components):
+        weighed = [line.what for line in component.weighed]
+        syrups = [step.syrup for step in component.steps if isinstance(step, Candy)]
+        used = tuple(made[name] for name in dict.fromkeys([*weighed, *syrups]) if name in made)
+        items = tuple(larder.find(name) for name in dict.fromkeys(weighed) if name not in names)
+        made[component.name] = memory.recall(
+            cook,
+            (component, used, items, around),
+            lambda component=component: cook(component, larder, made, around),  # type: ignore[misc]
+        )
+    return made
+
+
+def _built(dessert: Dessert, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory) -> Piece:
+    moulds = {mould.name: mould for mould in kitchen.moulds}
+    recipes = {component.name: component for component in dessert.components}
+    return memory.recall(
+        build,
+        (dessert.piece, tuple(cooked.values()), kitchen.moulds, dessert.components),
+        lambda: build(dessert.piece, cooked, moulds, recipes=recipes),
+    )
+
+
+def _frozen(dessert: Dessert, piece: Piece, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory) -> ColdRun:
+    return memory.recall(
+        run_programme,
+        (piece, tuple(cooked.values()), dessert.programme, kitchen.rooms),
+        lambda: run_programme(piece, cooked, dessert.programme, kitchen.rooms),
+    )
+
+
+def _one_filling(piece: Piece, dessert: Dessert, kitchen: Kitchen) -> int:
+    """Good pieces that one filling of all the moulds can be counted on to give."""
+    if piece.mould is None:
+        return 12
+    share = dessert.rejects if dessert.rejects is not None else kitchen.reject_share(dessert.name)
+    return max(1, int(piece.mould.per_tray * piece.mould.owned * (1 - share)))

@@ -1,0 +1,352 @@
+"""Temperatures over time as a chart, and the fields of a piece at chosen moments."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+
+import numpy as np
+from scipy import ndimage
+
+from demoule.cold import StageRun, Still
+from demoule.piece import Piece
+from demoule.sheets.svg import Face, element, fragment, label, number, polyline, slug
+from demoule.sheets.tokens import TEMPERATURES, ThemeName, Tokens, tokens_of
+from demoule.units import ZERO_CELSIUS, FloatArray, shown
+from demoule.units.showing import System
+
+__all__ = ["ICE_EDGE", "curve_svg", "film_svg", "still_svg", "temperature_scale_svg"]
+
+ICE_EDGE = 0.05
+"""Share of the water that is ice at the line drawn as the edge of the ice."""
+
+_TICKS = (-36, -18, 0, 20, 60)
+_MARGIN_LEFT, _MARGIN_RIGHT, _MARGIN_TOP, _MARGIN_FOOT = 54.0, 78.0, 14.0, 34.0
+_FINE = 3  # how much finer than the computing grid the field is drawn
+
+
+def curve_svg(
+    run: StageRun,
+    *,
+    width: float = 640,
+    height: float = 260,
+    theme: ThemeName = "day",
+    system: System = "metric",
+) -> str:
+    """Core, mean and surface of one stage over its hours, with the band of its end and what is wanted.
+
+    The core is a solid line, the surface a broken one; a dotted line is the temperature of the end, a pale lane the
+    range in which the piece is ready to eat.
+    """
+    tokens = tokens_of(theme)
+    hours, celsius = _shown_part(run)
+    low, high = _span(run, celsius)
+    longest = float(hours[-1]) or 1.0
+    right, foot = width - _MARGIN_RIGHT, height - _MARGIN_FOOT
+
+    def x(hour: float) -> float:
+        return _MARGIN_LEFT + (right - _MARGIN_LEFT) * hour / longest
+
+    def y(degree: float) -> float:
+        return _MARGIN_TOP + (foot - _MARGIN_TOP) * (high - degree) / (high - low)
+
+    parts = [_axes(low, high, longest, x, y, right, foot, tokens, system)]
+    if run.stage.ready is not None:
+        cold, warm = (t - ZERO_CELSIUS for t in run.stage.ready)
+        parts.append(
+            element(
+                "rect",
+                x=_MARGIN_LEFT,
+                y=y(min(warm, high)),
+                width=right - _MARGIN_LEFT,
+                height=max(y(max(cold, low)) - y(min(warm, high)), 1.0),
+                fill=tokens.ink,
+                fill_opacity=0.08,
+            )
+        )
+        parts.append(
+            label("ready", right + 6, y((cold + warm) / 2) + 4, size=13, face=Face.SERIF_ITALIC, fill=tokens.ink)
+        )
+    if run.low is not None and run.high is not None and run.time is not None:
+        begin, end = x(min(run.low / 3600, longest)), x(min(run.high / 3600, longest))
+        parts.append(
+            element(
+                "rect",
+                x=begin,
+                y=_MARGIN_TOP,
+                width=max(end - begin, 1.0),
+                height=foot - _MARGIN_TOP,
+                fill=tokens.ink,
+                fill_opacity=0.10,
+            )
+        )
+        parts.append(
+            element(
+                "line",
+                x1=x(run.time / 3600),
+                x2=x(run.time / 3600),
+                y1=_MARGIN_TOP,
+                y2=foot,
+                stroke=tokens.ink,
+                stroke_width=1.0,
+            )
+        )
+    if run.stage.until is not None:
+        end_at = run.stage.until.temperature - ZERO_CELSIUS
+        parts.append(
+            element(
+                "line",
+                x1=_MARGIN_LEFT,
+                x2=right,
+                y1=y(end_at),
+                y2=y(end_at),
+                stroke=tokens.ink_2,
+                stroke_width=1.2,
+                stroke_dasharray="1 4",
+                stroke_linecap="round",
+            )
+        )
+    for values, stroke, weight, dash in (
+        (celsius[2], tokens.skin, 1.8, "7 5"),
+        (celsius[1], tokens.ink_2, 1.2, None),
+        (celsius[0], tokens.ink, 2.6, None),
+    ):
+        points = [(x(float(h)), y(float(t))) for h, t in zip(hours, values, strict=True)]
+        parts.append(
+            element("path", d=polyline(points), fill="none", stroke=stroke, stroke_width=weight, stroke_dasharray=dash)
+        )
+    parts.append(_names(celsius, y, right, tokens))
+    title = f"{run.stage.what} in the {run.room.name}: core, mean and surface over {longest:.1f} hours"
+    return _svg(width, height, title, *parts)
+
+
+def film_svg(run: StageRun, piece: Piece, *, count: int = 3, size: float = 170, theme: ThemeName = "day") -> str:
+    """The piece at some moments of a stage, side by side, with the edge of the ice."""
+    stills = _chosen(run.stills, count)
+    pictures = []
+    for place, still in enumerate(stills):
+        inside = still_svg(still, piece, size=size, theme=theme, ident=f"{slug(run.stage.what)}-{place}", bare=True)
+        pictures.append(element("g", inside, transform=f"translate({number(place * (size + 24))} 0)"))
+    width = len(stills) * size + max(len(stills) - 1, 0) * 24
+    moments = ", ".join(shown(still.time / 3600, "h") for still in stills)
+    return _svg(width, size + 26, f"Temperature inside the piece during {run.stage.what}, after {moments}", *pictures)
+
+
+def still_svg(
+    still: Still, piece: Piece, *, size: float = 240, theme: ThemeName = "day", ident: str = "still", bare: bool = False
+) -> str:
+    """The section at one moment: temperature by colour, the outlines of the layers, the edge of the ice."""
+    tokens = tokens_of(theme)
+    r, z, temperature, ice = _filled(still)
+    reach = max(float(np.max(r)), 1e-3)
+    tall = float(np.max(z) - np.min(z))
+    scale = (size - 8) / max(2 * reach, tall)
+    middle, foot = size / 2, size / 2 + scale * tall / 2
+    bottom = float(np.min(z))
+
+    def at(radius: float, height: float) -> tuple[float, float]:
+        return middle + scale * radius, foot - scale * (height - bottom)
+
+    known = np.isfinite(still.temperature)
+    outline = _edge_of(known, still)
+    clip = polyline([at(a, b) for a, b in outline] + [at(-a, b) for a, b in reversed(outline)], closed=True)
+    bands = _bands(r, z, temperature, at, scale)
+    lines = [
+        element(
+            "path",
+            d=polyline([at(sign * a, b) for a, b in layer.outline]),
+            fill="none",
+            stroke="#2A211D",
+            stroke_width=0.9,
+        )
+        for layer in piece.layers
+        if layer.role in ("heart", "inner heart", "base") and _inside(layer.outline, reach, tall, bottom)
+        for sign in (1, -1)
+    ]
+    front = _contour(r, z, ice, ICE_EDGE)
+    edge = [
+        element(
+            "path",
+            d=polyline([at(sign * a, b) for a, b in line]),
+            fill="none",
+            stroke="#111111",
+            stroke_width=1.6,
+            stroke_dasharray="4 2.5",
+        )
+        for line in front
+        for sign in (1, -1)
+    ]
+    body = fragment(
+        element("clipPath", element("path", d=clip), id=f"{ident}-clip"),
+        element("g", *bands, *lines, *edge, clip_path=f"url(#{ident}-clip)"),
+        element("path", d=clip, fill="none", stroke="#2A211D", stroke_width=1.1),
+        label(
+            shown(still.time / 3600, "h"), middle, size + 16, size=14, face=Face.SANS, fill=tokens.ink, anchor="middle"
+        ),
+    )
+    return body if bare else _svg(size, size + 26, f"Inside the piece after {shown(still.time / 3600, 'h')}", body)
+
+
+def temperature_scale_svg(*, width: float = 420, theme: ThemeName = "day", system: System = "metric") -> str:
+    """The key of the colours of temperature, cold to warm."""
+    tokens = tokens_of(theme)
+    step = width / len(TEMPERATURES)
+    parts = []
+    for place, (degree, colour) in enumerate(TEMPERATURES):
+        parts.append(element("rect", x=place * step, y=0.0, width=step, height=10.0, fill=colour))
+        words = shown(float(degree), "°C", system=system)
+        parts.append(label(words, place * step + step / 2, 25, size=11, fill=tokens.ink_2, anchor="middle"))
+    return _svg(width, 30, "Colours of temperature, from cold to warm", *parts)
+
+
+def _svg(width: float, height: float, title: str, *parts: str) -> str:
+    return element(
+        "svg",
+        element("title", title.replace("&", "and").replace("<", "under")),
+        *parts,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width)} {number(height)}",
+        width=number(width),
+        height=number(height),
+        role="img",
+    )
+
+
+def _shown_part(run: StageRun) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
+    """The part of the curve worth drawing: to a little after its end, thinned to what a line can show."""
+    curve = run.curve
+    ends = [t for t in (run.high, run.time) if t is not None]
+    if run.window is not None:
+        ends += [t for t in (run.window.closes_high, run.window.closes, run.window.opens_high) if t is not None]
+    last = min(1.05 * max(ends), float(curve.time[-1])) if ends else float(curve.time[-1])
+    grid = np.linspace(0.0, max(last, 1.0), 160)
+    rows = tuple(
+        np.interp(grid, curve.time, values) - ZERO_CELSIUS for values in (curve.core, curve.mean, curve.surface)
+    )
+    return grid / 3600, (rows[0], rows[1], rows[2])
+
+
+def _span(run: StageRun, celsius: Sequence[FloatArray]) -> tuple[float, float]:
+    air = run.room.air - ZERO_CELSIUS
+    values = [float(np.min(row)) for row in celsius] + [float(np.max(row)) for row in celsius] + [air]
+    room = 0.06 * max(max(values) - min(values), 4.0)
+    return min(values) - room, max(values) + room
+
+
+def _axes(
+    low: float,
+    high: float,
+    longest: float,
+    x: Callable[[float], float],
+    y: Callable[[float], float],
+    right: float,
+    foot: float,
+    tokens: Tokens,
+    system: System,
+) -> str:
+    parts = []
+    for tick in _TICKS:
+        if low < tick < high:
+            parts.append(
+                element("line", x1=_MARGIN_LEFT, x2=right, y1=y(tick), y2=y(tick), stroke=tokens.rule, stroke_width=1.0)
+            )
+            words = shown(float(tick), "°C", system=system)
+            parts.append(label(words, _MARGIN_LEFT - 8, y(tick) + 4.5, size=13, fill=tokens.ink_2, anchor="end"))
+    parts.append(element("line", x1=_MARGIN_LEFT, x2=right, y1=foot, y2=foot, stroke=tokens.ink, stroke_width=1.4))
+    for hour in _hour_ticks(longest):
+        parts.append(element("line", x1=x(hour), x2=x(hour), y1=foot, y2=foot + 5, stroke=tokens.ink, stroke_width=1.0))
+        parts.append(label(shown(hour, "h"), x(hour), foot + 20, size=13, fill=tokens.ink_2, anchor="middle"))
+    return fragment(*parts)
+
+
+def _hour_ticks(longest: float) -> list[float]:
+    step = next(s for s in (0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 96.0, 192.0, 1e9) if longest / s <= 6.5)
+    return [step * n for n in range(int(longest / step + 1e-9) + 1)]
+
+
+def _names(celsius: Sequence[FloatArray], y: Callable[[float], float], right: float, tokens: Tokens) -> str:
+    """The name of each curve at its right end, moved apart where they come together."""
+    wanted = sorted(
+        (
+            (y(float(row[-1])), name, colour)
+            for row, name, colour in zip(
+                celsius, ("core", "mean", "surface"), (tokens.ink, tokens.ink_2, tokens.skin), strict=True
+            )
+        ),
+    )
+    places = [wanted[0][0]]
+    for place, _, _ in wanted[1:]:
+        places.append(max(place, places[-1] + 15))
+    shift = max(0.0, places[-1] - (y(float(min(row[-1] for row in celsius))) + 18))
+    return fragment(
+        *(
+            label(name, right + 6, at + 4 - shift, size=14, face=Face.SERIF_ITALIC, fill=colour)
+            for at, (_, name, colour) in zip(places, wanted, strict=True)
+        )
+    )
+
+
+def _chosen(stills: Sequence[Still], count: int) -> list[Still]:
+    """`count` stills, the one after the start and the last among them, the others between."""
+    if len(stills) <= count:
+        return list(stills)
+    return [stills[i] for i in np.linspace(0, len(stills) - 1, count).round().astype(int)]
+
+
+def _filled(still: Still) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Temperature [°C] and ice on a finer grid, carried a little beyond the piece so that its edge can be cut sharply."""
+    known = np.isfinite(still.temperature)
+    nearest = np.asarray(ndimage.distance_transform_edt(~known, return_distances=False, return_indices=True))
+    temperature = (still.temperature - ZERO_CELSIUS)[tuple(nearest)]
+    ice = still.ice[tuple(nearest)]
+    fine = (ndimage.zoom(field, _FINE, order=1, mode="nearest", grid_mode=True) for field in (temperature, ice))
+    step_r, step_z = float(still.r[1] - still.r[0]), float(still.z[1] - still.z[0])
+    r = (np.arange(len(still.r) * _FINE) + 0.5) * step_r / _FINE + (still.r[0] - step_r / 2)
+    z = (np.arange(len(still.z) * _FINE) + 0.5) * step_z / _FINE + (still.z[0] - step_z / 2)
+    t, i = fine
+    return r, z, t, i
+
+
+def _bands(
+    r: FloatArray, z: FloatArray, celsius: FloatArray, at: Callable[[float, float], tuple[float, float]], scale: float
+) -> list[str]:
+    """Rows of one colour each, joined where neighbours have the same."""
+    edges = np.array([degree for degree, _ in TEMPERATURES], dtype=float)
+    # The colour whose degree lies nearest.
+    which = np.searchsorted((edges[1:] + edges[:-1]) / 2, celsius)
+    high, wide = scale * float(z[1] - z[0]), float(r[1] - r[0])
+    found: dict[int, list[str]] = {}
+    for row, height in enumerate(z):
+        changes = np.flatnonzero(np.diff(which[row])) + 1
+        cuts = [0, *changes.tolist(), len(r)]
+        for start, end in pairwise(cuts):
+            a, b = float(r[start]) - wide / 2, float(r[end - 1]) + wide / 2
+            for left, stop in ((a, b), (-b, -a)):
+                x0, y0 = at(left, float(height))
+                box = f"h{number(scale * (stop - left))}v{number(high + 0.6)}H{number(x0)}Z"
+                found.setdefault(int(which[row, start]), []).append(f"M{number(x0)} {number(y0 - high / 2 - 0.3)}{box}")
+    return [element("path", d="".join(rows), fill=TEMPERATURES[place][1]) for place, rows in found.items()]
+
+
+def _contour(r: FloatArray, z: FloatArray, field: FloatArray, level: float) -> list[list[tuple[float, float]]]:
+    import contourpy
+
+    if not (np.min(field) < level < np.max(field)):
+        return []
+    lines = contourpy.contour_generator(r, z, field, line_type="Separate").lines(level)
+    return [[(float(a), float(b)) for a, b in np.asarray(line)] for line in lines or ()]
+
+
+def _edge_of(known: FloatArray, still: Still) -> list[tuple[float, float]]:
+    """Right half of the outline of the computed field, from foot to top."""
+    step_r, step_z = float(still.r[1] - still.r[0]), float(still.z[1] - still.z[0])
+    rows = np.flatnonzero(known.any(axis=1))
+    foot, top = float(still.z[rows[0]]) - step_z / 2, float(still.z[rows[-1]]) + step_z / 2
+    points = [(0.0, foot)]
+    for row in rows:
+        points.append((float(still.r[np.flatnonzero(known[row])[-1]]) + step_r / 2, float(still.z[row])))
+    return [*points, (0.0, top)]
+
+
+def _inside(outline: Sequence[tuple[float, float]], reach: float, tall: float, bottom: float) -> bool:
+    return max(a for a, _ in outline) <= reach * 1.05 and max(b for _, b in outline) <= bottom + tall * 1.05

@@ -1,0 +1,425 @@
+"""What stands on the pages of a dossier, as plain texts and pictures; the sheet's template only lays it out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from demoule.cold import StageRun
+from demoule.dossier import Dossier
+from demoule.dossier.answer import Named
+from demoule.figures import Figure, Finding
+from demoule.piece import Piece
+from demoule.piece.design import Dip, Spray
+from demoule.sheets.curves import curve_svg, film_svg, temperature_scale_svg
+from demoule.sheets.looks import Look, looks
+from demoule.sheets.marks import basis_mark
+from demoule.sheets.method import degrees, sentence
+from demoule.sheets.section import ghost_svg, section_svg
+from demoule.units import Kilogram, Second, shown, shown_range
+from demoule.units.showing import System
+
+__all__ = ["page_model"]
+
+_STAGES = {
+    "harden heart": "Harden the hearts",
+    "harden piece": "Harden the piece",
+    "keep": "Keep",
+    "stand": "Stand on the bench",
+    "thaw": "Thaw",
+}
+_COVER = (
+    "harden_heart_time",
+    "harden_piece_time",
+    "ready_after",
+    "ready_until",
+    "material_cost",
+    "cost",
+    "hands_on",
+    "energy",
+    "smallest_wall",
+    "keeps",
+)
+
+
+def page_model(dossier: Dossier, *, system: System = "metric", made: str = "") -> dict[str, Any]:
+    """Everything on the sheets of one dessert, in the order in which it is printed.
+
+    Parameters
+    ----------
+    made
+        A line for the head of the first page (version and date), when there is one.
+    """
+    worked = dossier.worked
+    dessert, kitchen = worked.dessert, worked.kitchen
+    styles = looks(dessert.components, worked.cooked, dessert=dessert.name)
+    return {
+        "name": dessert.name,
+        "about": dessert.about,
+        "kitchen": kitchen.name,
+        "made": made,
+        "pieces": _count(worked.weighing.pieces, "piece"),
+        "cover": _cover(dossier, styles, system),
+        "weigh": _weigh(dossier, styles, system),
+        "method": list(_method(dossier, styles)),
+        "build": list(_build(dossier, system)),
+        "cold": list(_cold(dossier, system)),
+        "scale": temperature_scale_svg(theme="print", system=system),
+        "cost": _cost(dossier, system),
+        "buying": list(_buying(dossier, system)),
+        "label": _label(dossier),
+        "findings": [_finding(f) for f in dossier.findings],
+        "figures": list(_figures(dossier, system)),
+        "sources": [
+            {"title": s.title, "status": str(s.status), "used": ", ".join(s.used_for), "star": str(s.status) != "read"}
+            for s in dossier.sources
+        ],
+        "assumptions": list(dossier.assumptions),
+    }
+
+
+def _cover(dossier: Dossier, styles: Mapping[str, Look], system: System) -> dict[str, Any]:
+    worked = dossier.worked
+    plate = section_svg(
+        worked.piece,
+        name=worked.dessert.name,
+        width=680,
+        height=450,
+        looks=styles,
+        cooked=worked.cooked,
+        theme="print",
+        whole=False,
+        system=system,
+    )
+    by_key = {named.key: named for named in dossier.figures if named.of == "piece"}
+    contains = [*dossier.label.contains]
+    off = [f"{g.count} {g.what}" for g in worked.piece.garnishes if not g.eaten]
+    return {
+        "section": plate,
+        "section_alt": _described(worked.piece, worked.dessert.name),
+        "figures": [_figure(by_key[key], system) for key in _COVER if key in by_key][:10],
+        "findings": [_finding(f) for f in dossier.findings if str(f.severity) != "note"][:4],
+        "more": max(0, len(dossier.findings) - min(4, sum(str(f.severity) != "note" for f in dossier.findings))),
+        "contains": ", ".join(contains),
+        "untold": ", ".join(dossier.label.allergens_untold),
+        "remove": ", ".join(off),
+    }
+
+
+def _described(piece: Piece, name: str) -> str:
+    layers = "; ".join(f"{layer.role} of {layer.component}, {shown(1000 * layer.mass, 'g')}" for layer in piece.layers)
+    return f"{name}, cut through its axis, drawn to scale. From the inside outwards: {layers}."
+
+
+def _figure(named: Named, system: System) -> dict[str, Any]:
+    figure = named.figure
+    value, unit = parts(_value(figure, system))
+    return {
+        "name": named.name,
+        "value": value,
+        "unit": unit,
+        "says": _range(figure, system) or figure.note,
+        "mark": basis_mark(figure),
+        "measured": bool(figure.measured),
+        **_bar(figure),
+    }
+
+
+def _bar(figure: Figure) -> dict[str, float | None]:
+    """Where band and value lie on a line that reaches half a band beyond both ends, 0 to 1."""
+    low, value, high = figure.low, figure.value, figure.high
+    if low is None or high is None or value is None or not high > low:
+        return {"bar_low": None, "bar_at": None, "bar_high": None}
+    least, most = low - (high - low) / 2, high + (high - low) / 2
+    at = min(max((value - least) / (most - least), 0.0), 1.0)
+    return {"bar_low": 0.25, "bar_at": at, "bar_high": 0.75}
+
+
+def _value(figure: Figure, system: System) -> str:
+    return shown(figure.value, figure.unit, figure.low, figure.high, system=system)
+
+
+def _range(figure: Figure, system: System) -> str:
+    if figure.low is None or figure.high is None or not figure.high > figure.low:
+        return ""
+    told = shown_range(figure.low, figure.high, figure.unit, system=system)
+    return told if told != _value(figure, system) else ""
+
+
+def parts(text: str) -> tuple[str, str]:
+    """Value and unit of a shown figure; what cannot be parted stays one value."""
+    value, mark, unit = text.rpartition("\u202f")
+    if not mark or any(c.isdigit() for c in unit):
+        return text, ""
+    return value, unit
+
+
+def _weigh(dossier: Dossier, styles: Mapping[str, Look], system: System) -> list[dict[str, Any]]:
+    worked = dossier.worked
+    tables = []
+    for need in worked.weighing.needs:
+        gives = _mass(need.gives, system)
+        tables.append(
+            {
+                "component": need.component,
+                "ghost": _ghost(dossier, need.component, styles),
+                "gives": f"gives {gives} a making" + (f", in the {need.vessel}" if need.vessel else ""),
+                "makings": need.makings,
+                "lines": [
+                    {
+                        "what": line.what,
+                        "own": line.is_component,
+                        "mass": parts(_weight(line.mass, system))[0],
+                        "unit": parts(_weight(line.mass, system))[1],
+                        "all": _weight(line.mass * need.makings, system),
+                        "counted": f"that is {shown(line.leaves, '1')} {line.leaves_called}".strip()
+                        if line.leaves
+                        else "",
+                    }
+                    for line in need.lines
+                ],
+                "back": f"{_mass(need.comes_back, system)} comes back: strain, label and date it."
+                if need.comes_back > 0
+                else "",
+            }
+        )
+    return tables
+
+
+def _mass(mass: Kilogram, system: System) -> str:
+    return shown(1000 * mass, "g", step=1.0, system=system)
+
+
+def _weight(mass: Kilogram, system: System) -> str:
+    """A mass as a scale shows it: tenths of a gram under 20 g."""
+    return shown(1000 * mass, "g", step=0.1 if mass < 0.02 else 1.0, system=system)
+
+
+def _ghost(dossier: Dossier, component: str, styles: Mapping[str, Look]) -> str:
+    worked = dossier.worked
+    users = {line.what: c.name for c in worked.dessert.components for line in c.weighed}
+    layers = {layer.component for layer in worked.piece.layers}
+    hand, seen = component, set[str]()
+    while hand not in layers and hand in users and hand not in seen:
+        seen.add(hand)
+        hand = users[hand]
+    return ghost_svg(
+        worked.piece,
+        hand,
+        name=worked.dessert.name,
+        size=72,
+        theme="print",
+        looks=styles,
+        cooked=worked.cooked,
+        ident=f"mark-{len(component)}-{list(worked.cooked).index(component)}",
+    )
+
+
+def _method(dossier: Dossier, styles: Mapping[str, Look]) -> Iterator[dict[str, Any]]:
+    recipes = {component.name: component for component in dossier.worked.dessert.components}
+    for name, cooked in dossier.worked.cooked.items():
+        recipe = recipes.get(name)
+        if recipe is None:
+            continue
+        facts = []
+        if cooked.water_lost > 0:
+            facts.append(f"{shown(1000 * cooked.water_lost, 'g')} of water off")
+        if cooked.air > 0.005 and cooked.density_measured:
+            facts.append(f"{shown(cooked.density / 1000, 'g/ml')} measured")
+        elif cooked.air > 0.005:
+            facts.append(f"{shown(cooked.density / 1000, 'g/ml')} with its air")
+        facts.append(f"gives {shown(1000 * cooked.mass, 'g', step=1.0)} as written")
+        yield {
+            "component": name,
+            "ghost": _ghost(dossier, name, styles),
+            "steps": [sentence(step) for step in recipe.steps],
+            "facts": "; ".join(facts),
+        }
+
+
+def _build(dossier: Dossier, system: System) -> Iterator[str]:
+    """The piece put together, step by step, from the design and what was computed for it."""
+    worked = dossier.worked
+    piece, design = worked.piece, worked.dessert.piece
+    heart = piece.layer("heart")
+    if heart is not None:
+        each = _weight(heart.mass / piece.hearts_per_piece, system)
+        where = piece.heart_mould.name if piece.heart_mould else "its cavity"
+        halves = (
+            f"{piece.hearts_per_piece} cavities of “{where}” for one heart"
+            if piece.hearts_per_piece > 1
+            else f"“{where}”"
+        )
+        yield f"Fill {halves} with {each} of {heart.component} each; level."
+        yield from _hardened(worked.cold.stage("harden heart"), system)
+        if piece.hearts_per_piece > 1:
+            yield "Turn the halves out and join them; back into the cold until they are wanted."
+    body = piece.layer("body")
+    if body is not None:
+        mould = piece.mould.name if piece.mould else "the cavity"
+        yield (
+            f"Pipe {_weight(body.mass, system)} of {body.component} in all into each cavity of “{mould}”: "
+            "half first, walls coated, no air left behind."
+        )
+    if heart is not None:
+        yield "Press the frozen heart in, with a slight turn, to its height; cover it."
+    base = piece.layer("base")
+    if base is not None:
+        yield f"Set the {base.component} flush; scrape once, tap twice."
+    yield from _hardened(worked.cold.stage("harden piece"), system)
+    if design.skins:
+        yield "Turn out a tray at a time; seam and polish; back to the cold until the surface is dry and hard."
+    for skin, layer in zip(design.skins, [x for x in piece.layers if x.role in ("shell", "spray")], strict=False):
+        if isinstance(skin, Dip):
+            yield (
+                f"Dip in {skin.component} at {degrees(skin.bath)}, piece at {degrees(skin.piece)}, for "
+                f"{shown(skin.duration, 's')}: {_weight(layer.mass, system)} a piece"
+                + (
+                    f", {shown(1000 * layer.thickness, 'mm', 1000 * (layer.thickness_low or layer.thickness), 1000 * (layer.thickness_high or layer.thickness), system=system)} thick."
+                    if layer.thickness
+                    else "."
+                )
+            )
+        elif isinstance(skin, Spray):
+            sprayed = f", {_weight(layer.taken, system)} from the gun" if layer.taken else ""
+            warm = f" at {degrees(skin.at)}" if skin.at is not None else ""
+            yield f"Spray with {skin.component}{warm}: {_weight(layer.mass, system)} lands on a piece{sprayed}."
+    for garnish in piece.garnishes:
+        eaten = "" if garnish.eaten else " It is not eaten: count it out, and tell the guest to take it off."
+        yield f"Finish with {garnish.count} {garnish.what}.{eaten}"
+
+
+def _hardened(run: StageRun | None, system: System) -> Iterator[str]:
+    if run is None:
+        return
+    end = run.stage.until
+    to = f" until the {end.place} is at {degrees(end.temperature)}" if end else ""
+    yield f"Into the {run.room.name} at {degrees(run.room.air)}{to}: {_hours(run)}."
+
+
+def _hours(run: StageRun) -> str:
+    if run.time is None:
+        return "it never gets there"
+    low, high = run.low, run.high
+    told = _time(run.time, low, high)
+    if low is not None and high is not None:
+        return f"{told} ({shown_range(low / 3600, high / 3600, 'h')})"
+    return told
+
+
+def _time(time: Second, low: Second | None, high: Second | None) -> str:
+    return shown(time / 3600, "h", None if low is None else low / 3600, None if high is None else high / 3600)
+
+
+def _cold(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
+    worked = dossier.worked
+    for run in worked.cold.stages:
+        if run.stage.what == "keep":
+            continue
+        says = [
+            f"{run.room.name} at {degrees(run.room.air)}, surface coefficient {run.surface_coefficient:.0f} W/(m²·K)"
+        ]
+        if run.window is not None and run.window.opens is not None:
+            opens = _time(run.window.opens, run.window.opens_low, run.window.opens_high)
+            closes = (
+                f"until {_time(run.window.closes, run.window.closes_low, run.window.closes_high)}"
+                if run.window.closes is not None
+                else "with no end in the time computed"
+            )
+            says.append(f"ready to eat from {opens} on, {closes}")
+        says.append(f"the band follows most from {run.weakest}" if run.weakest else "")
+        says.append(
+            f"{abs(run.heat) / 1000:.1f} kJ {'out of' if run.heat < 0 else 'into'} each piece; balance closes to {run.imbalance:.0e}"
+        )
+        heart_alone = run.stage.what == "harden heart"
+        yield {
+            "what": _STAGES.get(run.stage.what, run.stage.what),
+            "time": _hours(run),
+            "says": "; ".join(part for part in says if part) + ".",
+            "curve": curve_svg(run, width=660, height=230, theme="print", system=system),
+            "film": "" if heart_alone else film_svg(run, worked.piece, size=150, theme="print"),
+            "alt": f"{run.stage.what}: {_hours(run)}",
+            "assumed": "; ".join(run.assumed),
+        }
+
+
+def _cost(dossier: Dossier, system: System) -> dict[str, Any]:
+    cost = dossier.cost
+
+    def money(figure: Figure) -> str:
+        if figure.value is None:
+            return "unknown" if figure.low is None else f"at least {shown(figure.low, figure.unit)}"
+        return shown(figure.value, figure.unit, figure.low, figure.high, system=system)
+
+    lines = sorted(cost.lines, key=lambda line: (line.kind, -(line.per_piece.value or line.per_piece.low or 0.0)))
+    return {
+        "lines": [{"what": line.what, "kind": line.kind, "each": money(line.per_piece)} for line in lines],
+        "sums": [
+            {"what": name, "each": money(figure), "says": _range(figure, system)}
+            for name, figure in (
+                ("material", cost.material),
+                ("hands", cost.labour),
+                ("packaging", cost.packaging),
+                ("energy of freezing", cost.energy),
+                ("one piece, all in", cost.total),
+                (f"all {dossier.worked.weighing.pieces}", cost.order_total),
+                (f"price at a margin of {dossier.worked.kitchen.margin:.0%}", cost.price),
+            )
+        ],
+        "unpriced": ", ".join(cost.unpriced),
+    }
+
+
+def _buying(dossier: Dossier, system: System) -> Iterator[dict[str, str]]:
+    for line in dossier.worked.weighing.buying:
+        packs = " + ".join(f"{count} × {pack.name}" for pack, count in line.packs)
+        yield {"what": line.ingredient.name, "need": _weight(line.need, system), "packs": packs}
+
+
+def _label(dossier: Dossier) -> dict[str, Any]:
+    label = dossier.label
+    return {
+        "market": label.market,
+        "name": label.name,
+        "ingredients": label.ingredients,
+        "contains": ", ".join(label.contains),
+        "untold": ", ".join(label.allergens_untold),
+        "serving": label.serving,
+        "net": label.net_quantity,
+        "storage": label.storage,
+        "cautions": list(label.cautions),
+        "nutrition": [
+            {
+                "name": line.name,
+                "unit": line.unit,
+                "hundred": line.printed_100g,
+                "piece": line.printed_piece,
+                "daily": line.daily_value,
+                "note": line.note,
+            }
+            for line in label.nutrition
+        ],
+    }
+
+
+def _finding(finding: Finding) -> dict[str, str]:
+    return {
+        "severity": str(finding.severity),
+        "says": finding.says,
+        "why": finding.why,
+        "remedy": finding.remedy[:1].upper() + finding.remedy[1:],
+        "source": finding.source,
+    }
+
+
+def _figures(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
+    """All figures by what they speak of, for the page where each stands with its band."""
+    groups: dict[str, list[dict[str, Any]]] = {}
+    for named in dossier.figures:
+        groups.setdefault(named.of, []).append(_figure(named, system))
+    for of, found in groups.items():
+        yield {"of": of, "figures": found}
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" + ("" if number == 1 else "s")
