@@ -207,6 +207,24 @@ def test_a_gel_larger_than_the_largest_pan_is_boiled_twice(write, piece_of, bare
     assert "24 cm pan" in gel.vessel
 
 
+def test_a_pan_that_is_named_is_kept_to(write, piece_of, bare):
+    pan = Pan(name="little pan", open_area=0.02)  # holds 1.5 l
+    components = (write("body", {"fruit": 1000}, [Boil(duration=60.0, pan=pan)]),)
+    weighing = weigh_up(
+        "d", components, cook_all(components, bare.larder), piece_of(("body", "body", 0.04, {})), bare, 60
+    )
+    assert weighing.needs[0].makings == 2
+    assert weighing.needs[0].vessel == "little pan"
+
+
+def test_melting_for_the_skin_is_counted_with_the_dip(write, piece_of, bare):
+    components = (write("coat", {"fat": 300, "sugar": 100}, [Heat(to=318.15), Blend()]),)
+    weighing = weigh_up(
+        "d", components, cook_all(components, bare.larder), piece_of(("shell", "coat", 0.006, {})), bare, 10
+    )
+    assert weighing.needs[0].hands_on == 80.0  # two lines weighed
+
+
 def test_evaporation_by_pan_and_minutes_is_the_same_for_any_number(write, piece_of, bare):
     pan = Pan(name="24 cm", open_area=0.045)
     step = Boil(duration=600.0, pan=pan)

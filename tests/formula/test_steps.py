@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -281,3 +282,47 @@ def test_discs_by_geometry(write, plain):
 def test_minutes_of_a_note_are_hands_on(write, plain):
     bare = cook(write("a", {"cream": 100}), plain, {}).hands_on
     assert cook(write("a", {"cream": 100}, [Note(text="crush", minutes=6)]), plain, {}).hands_on - bare == 360
+
+
+@pytest.mark.parametrize(
+    ("step", "told"),
+    [
+        (Whip(overrun=-0.5), {}),
+        (Whip(overrun=50.0), {}),
+        (Blend(loses=1.5), {}),
+        (Strain(loses=-0.1), {}),
+        (Boil(duration=-60.0), {}),
+        (Boil(duration=float("inf")), {}),
+        (Boil(evaporates=-0.1), {}),
+        (Heat(to=350.0, duration=-5.0), {}),
+        (Fold(air_lost=2.0), {}),
+        (Cook(), {}),
+        (Cook(to_solids=0.0), {}),
+        (Cook(to_solids=1.2), {}),
+        (Bake(at=440.0, duration=600.0, loses=-0.1), {}),
+        (Note(text="x", minutes=-5, at=300.0), {}),
+        (Blend(), {"losses": (("bag", 1.2),)}),
+        (Blend(), {"gives": -0.1}),
+        (Blend(), {"gives": 0.0}),
+        (Blend(), {"evaporation": -0.1}),
+        (Blend(), {"density": -5.0}),
+    ],
+)
+def test_what_no_kitchen_can_do_is_refused(write, plain, step, told):
+    with pytest.raises(BadInput) as error:
+        cook(write("a", {"cream": 1000, "sugar": 100}, [step], **told), plain, {})
+    assert error.value.remedy
+    assert "components.a" in error.value.where
+
+
+def test_fat_hotter_than_any_oven_is_refused(write, plain):
+    with pytest.raises(BadInput):
+        cook(write("a", {"fat": 100}, [Heat(to=5000.0)]), plain, {})
+
+
+def test_a_yield_a_hair_above_what_can_be_is_less_evaporation(write, plain):
+    one = write("a", {"water": 500, "sugar": 500}, [Heat(to=343.15)], losses=(("pan", 0.0),))
+    free = cook(one, plain, {})
+    cooked = cook(replace(one, gives=1.0), plain, {})
+    assert free.mass < cooked.mass == pytest.approx(1.0, rel=1e-12)
+    assert cooked.water_lost == pytest.approx(0.0, abs=1e-12)

@@ -14,6 +14,7 @@ from demoule.batch.rounding import weigh_line
 from demoule.batch.weighing import NeedOf, WeighLine
 from demoule.figures import Finding, Severity
 from demoule.formula import Component, Cooked, cook, in_masses, in_order, scaled
+from demoule.formula.hands import weighing_time
 from demoule.larder import Ingredient, Larder
 from demoule.units import Fraction, Kilogram
 
@@ -21,6 +22,7 @@ __all__ = ["Backwards"]
 
 _FUZZ = 1e-9
 _HEARTS = frozenset({"heart", "inner heart"})
+_SKINS = frozenset({"shell", "spray"})
 _CLOSE = 0.15
 
 
@@ -145,6 +147,8 @@ class Backwards:
         total = demand.used + into
         net = demand.used - demand.comes_back + self.net_into.get(component.name, 0.0)
         kept = net / total
+        # Melting, tinting and straining belong to setting up the dip and the gun, and are counted there.
+        melted_for_skin = bool(demand.roles) and demand.roles <= _SKINS and not into
         lines: list[WeighLine] = []
         for written, (what, mass) in zip(component.weighed, one.weighed, strict=True):
             name = self.names.get(what.casefold())
@@ -167,7 +171,7 @@ class Backwards:
             lost=tuple(demand.lost.items()),
             lines=tuple(lines),
             gives=one.mass,
-            hands_on=one.hands_on,
+            hands_on=weighing_time(component) if melted_for_skin else one.hands_on,
             vessel=", ".join(filter(None, (size.vessel, demand.vessel))),
             cooking_losses=tuple((loss.cause, loss.mass * makings) for loss in one.losses),
             discs=demand.discs,

@@ -54,7 +54,11 @@ def fillings(mould: Mould | None, cavities: int, where: str) -> Filling:
 
 
 def pan_makings(component: Component, cooked: Cooked, scale: float, pans: Sequence[Metre]) -> tuple[int, str]:
-    """Makings that the largest pan asks for when the whole need is `scale` times the recipe, and the pan's name."""
+    """Makings that the pan asks for when the whole need is `scale` times the recipe, and the pan's name.
+
+    A pan that the steps name is kept to, since the evaporation goes by it; else it is the smallest that holds one
+    making, and the largest of the kitchen says how many makings there are.
+    """
     hot = [step for step in component.steps if isinstance(step, Heat | Boil | Cook)]
     if not hot or not pans:
         return 1, ""
@@ -63,11 +67,12 @@ def pan_makings(component: Component, cooked: Cooked, scale: float, pans: Sequen
         isinstance(step, Boil | Cook) and not step.part for step in hot
     ):
         volume /= 2  # only a part of it is on the hob
-    diameters = sorted(pans)
-    holds = [pan_holds(Pan(name="", open_area=pan_area(d))) for d in diameters]
-    makings = max(math.ceil(volume / holds[-1] - 1e-9), 1)
-    fits = next(d for d, held in zip(diameters, holds, strict=True) if held >= volume / makings - 1e-12)
-    return makings, f"{fits * 100:.0f} cm pan"
+    named = [step.pan for step in hot if step.pan is not None]
+    fitting = named or [Pan(name=f"{d * 100:.0f} cm pan", open_area=pan_area(d)) for d in sorted(pans)]
+    holds = [pan_holds(pan) for pan in fitting]
+    makings = max(math.ceil(volume / max(holds) - 1e-9), 1)
+    fits = next(pan for pan, held in zip(fitting, holds, strict=True) if held >= volume / makings - 1e-12)
+    return makings, fits.name
 
 
 # ---- mixers

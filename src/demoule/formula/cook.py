@@ -91,6 +91,7 @@ def cook(
     where = place(component)
     try:
         _syrups_known(component, made)
+        _must_be_possible(component)
         lines, findings = lines_of(component, larder, made)
         pans: Mapping[int, Pan] = {}
         if component.to_make is not None:
@@ -101,6 +102,17 @@ def cook(
         if not any(where in one or one in where for one in error.places):
             error.at(where)
         raise
+
+
+def _must_be_possible(component: Component) -> None:
+    """Refuse measured figures that no making can have."""
+    for what, value, least in (
+        ("comes out", component.gives, 1e-9),
+        ("goes off as water", component.evaporation, 0.0),
+        ("is the density (kg/m³)", component.density, 10.0),
+    ):
+        if value is not None and not least <= value < 1e6:
+            raise BadInput(f"{value:g} cannot be what {what}.", remedy="check the measured figure and its unit.")
 
 
 def _syrups_known(component: Component, names: Iterable[str]) -> None:
@@ -261,6 +273,9 @@ def _vessels_to(wanted: Kilogram, rules: Rules, run: Callable[[Rules], Work], wo
         else:
             share = brentq(lambda s: _mass(run(replace(rules, vessels=s))) - wanted, 0.0, 1.0, xtol=1e-15, rtol=1e-14)
             work = run(replace(rules, vessels=float(share)))
+        mass = _mass(work)
+    if mass < wanted:
+        work.take_back(wanted - mass)
         mass = _mass(work)
     if mass != wanted:
         rest = mass - wanted

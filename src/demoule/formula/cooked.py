@@ -18,7 +18,7 @@ class Loss:
 
     cause: str  # "evaporation", "pan", "bag", "offcuts", "not told"
     mass: Kilogram
-    kind: str  # "water", "mix"
+    kind: str  # "water", "mix", "alcohol" that boils off with a syrup
     measured: bool = False
 
 

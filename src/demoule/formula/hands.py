@@ -5,7 +5,7 @@ from __future__ import annotations
 from demoule.formula.component import Bake, Blanch, Blend, Boil, Candy, Component, Cook, Fold, Heat, Step, Whip
 from demoule.units import Second
 
-__all__ = ["hands_on"]
+__all__ = ["hands_on", "weighing_time"]
 
 _MINUTE = 60.0
 
@@ -20,6 +20,11 @@ _WORK: tuple[tuple[str, tuple[type[Step], ...], float], ...] = (
 )
 _SYRUP = 8.0
 """Sugar and water brought to the boil, and nothing else: no stirring, little to clean."""
+
+
+def weighing_time(component: Component) -> Second:
+    """Seconds to weigh the lines of one making, 40 s each (practice)."""
+    return _PER_LINE * len(component.weighed) * _MINUTE
 
 
 def hands_on(component: Component, noted: Second = 0.0) -> Second:

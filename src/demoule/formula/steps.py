@@ -44,6 +44,7 @@ _BAKED_TO = 371.15
 _WHISKED_NEAR = 10.0
 """So many kelvin from the temperature told, a mix is taken to have it when it is whipped [K]."""
 
+_OVERRUN_MOST = 10.0
 _OVERRUN, _AIR_LOST = 0.60, 0.15
 """Of a whipped ganache, and of the air when a foam is folded in (practice)."""
 
@@ -173,6 +174,10 @@ def _whip(step: Whip, work: Work) -> None:
                 remedy="weigh a level cup of the foam and of water, and divide.",
             )
     elif step.overrun is not None:
+        if not 0 <= step.overrun <= _OVERRUN_MOST:
+            raise BadInput(
+                f"An overrun of {step.overrun:.0%} is not possible.", where=work.at, remedy="give 0 to 1000 %."
+            )
         air = step.overrun * volume
     else:
         air = _OVERRUN * volume
@@ -215,6 +220,8 @@ def _fold(step: Fold, work: Work) -> None:
         work.pass_time(parts, step.at, 0.0, "fold")
     work.bowl_wetted = True
     lost = _AIR_LOST if step.air_lost is None else step.air_lost
+    if not 0 <= lost <= 1:
+        raise BadInput(f"{lost:.0%} of the air cannot be lost.", where=work.at, remedy="give 0 to 100 %.")
     for part in parts:
         part.air *= 1 - lost
 

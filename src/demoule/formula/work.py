@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -19,6 +19,10 @@ from demoule.formula.surroundings import Surroundings
 from demoule.units import Fraction, Kelvin, Kilogram, Second
 
 __all__ = ["Lost", "Rules", "WaterOff", "Work"]
+
+FOREVER: Second = 3.2e8
+HOTTEST: Kelvin = 773.15
+"""Beyond these, ten years and an oven at its end, a number is a slip of the pen."""
 
 SPARE = 0.98
 """Of the water, what computed evaporation may take at most; the last of it does not boil off in a pan."""
@@ -187,6 +191,12 @@ class Work:
 
     def pass_time(self, parts: list[Part], to: Kelvin, duration: Second, doing: str) -> None:
         """Time goes by while the parts come to a temperature in a straight line."""
+        if not (0 <= duration < FOREVER and 0 < to < HOTTEST):
+            raise BadInput(
+                f"{duration / 3600:.4g} h at {to - 273.15:.4g} °C is not possible.",
+                where=self.at,
+                remedy="give a time of zero or more, and a temperature of a kitchen.",
+            )
         for part in parts:
             part.passes(to, duration)
         self.clock += duration
@@ -224,7 +234,7 @@ class Work:
         if not measured:
             band = band.at_most(SPARE * there) if parts and is_wet(composition_of(parts)) else NONE
         mass = self._nudged(band, SPARE * there if open_ended else band.high) if told is None else told
-        if mass > there * (1 + 1e-12):
+        if not 0 <= mass <= there * (1 + 1e-12):
             raise BadInput(
                 f"{mass * 1000:.0f} g of water go off, and {there * 1000:.0f} g are there.",
                 where=self.at,
@@ -236,6 +246,17 @@ class Work:
                 part.dry(part.water * share)
         known = measured or told is not None
         self.water.append(WaterOff(step=self.step, mass=mass, band=band, measured=known, cause=cause))
+
+    def take_back(self, water: Kilogram) -> None:
+        """Less water went off than was computed, by so much or by all of it [kg]."""
+        off = sum(one.mass for one in self.water if not one.measured)
+        back = min(water, off)
+        there = sum(part.water for part in self.parts)
+        if back <= 0 or there <= 0:
+            return
+        for part in self.parts:
+            part.dry(-part.water * back / there)
+        self.water = [one if one.measured else replace(one, mass=one.mass * (1 - back / off)) for one in self.water]
 
     def _nudged(self, band: Band, most: Kilogram) -> Kilogram:
         nudge = self.rules.nudge
@@ -252,7 +273,7 @@ class Work:
         """
         if self.component.losses and (usual or cause in _VESSELS):
             return
-        share *= self.rules.vessels
+        share = self._share(share, cause) * self.rules.vessels
         mass = sum(part.total for part in parts) * share
         if mass <= 0:
             return
@@ -260,9 +281,18 @@ class Work:
             part.lose(share)
         self.lost.append(Lost(cause=cause, mass=mass, measured=measured))
 
+    def _share(self, share: Fraction, cause: str) -> Fraction:
+        if not 0 <= share <= 1:
+            raise BadInput(
+                f"A loss of {share:.4g} of what enters ({cause}) is not possible.",
+                where=self.at if self.step < len(self.component.steps) else self.where,
+                remedy="give a share from 0 to 100 %.",
+            )
+        return share
+
     def lose_told(self, cause: str, share: Fraction) -> None:
         """A share of everything stays in a vessel, as the component tells."""
-        share *= self.rules.vessels
+        share = self._share(share, cause) * self.rules.vessels
         mass = sum(part.total for part in self.parts) * share
         for part in self.parts:
             part.lose(share)
