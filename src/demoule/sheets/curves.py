@@ -294,7 +294,7 @@ def _chosen(stills: Sequence[Still], count: int) -> list[Still]:
 
 
 def _filled(still: Still) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Temperature [°C] and ice on a finer grid, carried a little beyond the piece so that its edge can be cut sharply."""
+    """Temperature [°C] and ice on a finer grid, carried beyond the piece so that its edge is sharp."""
     known = np.isfinite(still.temperature)
     nearest = np.asarray(ndimage.distance_transform_edt(~known, return_distances=False, return_indices=True))
     temperature = (still.temperature - ZERO_CELSIUS)[tuple(nearest)]

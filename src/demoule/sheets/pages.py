@@ -9,7 +9,7 @@ from demoule.cold import StageRun
 from demoule.dossier import Dossier
 from demoule.dossier.answer import Named
 from demoule.figures import Figure, Finding
-from demoule.piece import Piece
+from demoule.piece import Layer, Piece
 from demoule.piece.design import Dip, Spray
 from demoule.sheets.curves import curve_svg, film_svg, temperature_scale_svg
 from demoule.sheets.looks import Look, looks
@@ -251,7 +251,7 @@ def _build(dossier: Dossier, system: System) -> Iterator[str]:
             else f"“{where}”"
         )
         yield f"Fill {halves} with {each} of {heart.component} each; level."
-        yield from _hardened(worked.cold.stage("harden heart"), system)
+        yield from _hardened(worked.cold.stage("harden heart"))
         if piece.hearts_per_piece > 1:
             yield "Turn the halves out and join them; back into the cold until they are wanted."
     body = piece.layer("body")
@@ -266,7 +266,7 @@ def _build(dossier: Dossier, system: System) -> Iterator[str]:
     base = piece.layer("base")
     if base is not None:
         yield f"Set the {base.component} flush; scrape once, tap twice."
-    yield from _hardened(worked.cold.stage("harden piece"), system)
+    yield from _hardened(worked.cold.stage("harden piece"))
     if design.skins:
         yield "Turn out a tray at a time; seam and polish; back to the cold until the surface is dry and hard."
     for skin, layer in zip(design.skins, [x for x in piece.layers if x.role in ("shell", "spray")], strict=False):
@@ -274,11 +274,7 @@ def _build(dossier: Dossier, system: System) -> Iterator[str]:
             yield (
                 f"Dip in {skin.component} at {degrees(skin.bath)}, piece at {degrees(skin.piece)}, for "
                 f"{shown(skin.duration, 's')}: {_weight(layer.mass, system)} a piece"
-                + (
-                    f", {shown(1000 * layer.thickness, 'mm', 1000 * (layer.thickness_low or layer.thickness), 1000 * (layer.thickness_high or layer.thickness), system=system)} thick."
-                    if layer.thickness
-                    else "."
-                )
+                + (f", {_thick(layer, system)} thick." if layer.thickness else ".")
             )
         elif isinstance(skin, Spray):
             sprayed = f", {_weight(layer.taken, system)} from the gun" if layer.taken else ""
@@ -289,7 +285,13 @@ def _build(dossier: Dossier, system: System) -> Iterator[str]:
         yield f"Finish with {garnish.count} {garnish.what}.{eaten}"
 
 
-def _hardened(run: StageRun | None, system: System) -> Iterator[str]:
+def _thick(layer: Layer, system: System) -> str:
+    thickness = 1000 * (layer.thickness or 0.0)
+    low, high = 1000 * (layer.thickness_low or 0.0), 1000 * (layer.thickness_high or 0.0)
+    return shown(thickness, "mm", low or thickness, high or thickness, system=system)
+
+
+def _hardened(run: StageRun | None) -> Iterator[str]:
     if run is None:
         return
     end = run.stage.until
@@ -328,9 +330,8 @@ def _cold(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
             )
             says.append(f"ready to eat from {opens} on, {closes}")
         says.append(f"the band follows most from {run.weakest}" if run.weakest else "")
-        says.append(
-            f"{abs(run.heat) / 1000:.1f} kJ {'out of' if run.heat < 0 else 'into'} each piece; balance closes to {run.imbalance:.0e}"
-        )
+        way = "out of" if run.heat < 0 else "into"
+        says.append(f"{abs(run.heat) / 1000:.1f} kJ {way} each piece; the balance closes to {run.imbalance:.0e}")
         heart_alone = run.stage.what == "harden heart"
         yield {
             "what": _STAGES.get(run.stage.what, run.stage.what),
