@@ -141,21 +141,21 @@ def joined(outline: Outline) -> Outline:
 
 def polygon(outline: Outline) -> Polygon:
     """The right half of the section as a polygon, closed along the axis."""
-    return Polygon(outline)
+    return Polygon(points(outline))
 
 
 def line(outline: Outline) -> LineString:
     """The outer boundary as a line, without the axis."""
-    return LineString(outline)
+    return LineString(points(outline))
 
 
 def mirrored(outline: Outline) -> Polygon | MultiPolygon:
     """The whole section, left and right of the axis."""
+    p = points(outline)
+    left = p * (-1.0, 1.0)
     if closed(outline):
-        right = Polygon(outline)
-        return MultiPolygon([shapely.affinity.scale(right, xfact=-1, origin=(0, 0)), right])
-    left = [(-r, z) for r, z in reversed(outline) if r > 0]
-    return Polygon([*outline, *left])
+        return MultiPolygon([Polygon(left), Polygon(p)])
+    return Polygon(np.vstack([p, left[-2:0:-1]]))
 
 
 def offset(outline: Outline, distance: Metre) -> Outline:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from demoule.formula.cooked import Cooked
 from demoule.piece import Clearance, Garnish, Layer, Outline, Piece, solids
 from demoule.sheets.frame import Frame
-from demoule.sheets.looks import Look, mixed, shade
+from demoule.sheets.looks import Look, as_coat, mixed, shade
+from demoule.sheets.looks import looks as looks_of
 from demoule.sheets.svg import element, fragment, number, smooth_path
 from demoule.sheets.textures import crumb_pattern, gel_shade, gleam, pieces, rings, stipple_pattern
 from demoule.sheets.tokens import DAY, ON_PIECE, Tokens
@@ -27,6 +29,7 @@ __all__ = [
     "keys_of",
     "region_of",
     "stem_height",
+    "styles_of",
     "whole_piece",
 ]
 
@@ -45,6 +48,27 @@ class Drawn:
     outline: Outline
     widened: bool
     inside: tuple[Outline, ...]  # the layers that lie in it
+
+
+def styles_of(
+    piece: Piece, looks: Mapping[str, Look] | None, cooked: Mapping[str, Cooked] | None, name: str
+) -> dict[str, Look]:
+    """A look for every layer's component, coats as coats."""
+    found = dict(looks_of((), cooked or {}, dessert=name)) | dict(looks or {})
+    missing = [layer.component for layer in piece.layers if layer.component not in found]
+    guessed = looks_of((), {}, dessert=name, names=missing)
+    for layer in piece.layers:
+        look = found.get(layer.component) or guessed[layer.component]
+        if layer.role in COATS:
+            look = as_coat(look, layer.composition.fat, sprayed=layer.role == "spray")
+        else:
+            look = replace(look, air=layer.air)
+            if layer.role == "base":
+                look = replace(look, texture="crumb")
+            elif layer.role == "body" and layer.air > 0.04:
+                look = replace(look, texture="aerated")
+        found[layer.component] = look
+    return found
 
 
 def keys_of(piece: Piece) -> list[str]:

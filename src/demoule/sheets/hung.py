@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -188,8 +188,9 @@ def hang(
     fixed = [block for block in blocks if not free_order(block.hung)]
     loose = [block for block in blocks if free_order(block.hung)]
     best = _Best()
+    known = {block.hung.at: spots(block.hung.at) for block in blocks}
     for order in _orders(fixed, loose):
-        placed, cost = _settled(order, column, spots, text, taken)
+        placed, cost = _settled(order, column, known, text, taken)
         # What speaks of the whole comes first, and a worry after the things it is about.
         cost += 120 * sum(i for i, block in enumerate(order) if block.hung.at == "piece")
         cost += 40 * sum(len(order) - 1 - i for i, block in enumerate(order) if block.hung.finding)
@@ -208,14 +209,14 @@ def _orders(fixed: list[Block], loose: list[Block]) -> list[list[Block]]:
 def _settled(
     order: list[Block],
     column: Column,
-    spots: Callable[[str], Sequence[tuple[Spot, float]]],
+    known: Mapping[str, Sequence[tuple[Spot, float]]],
     text: float,
     taken: Sequence[tuple[Spot, Spot]],
 ) -> tuple[list[Placed], float]:
     """Rules near their things, then rings near their rules, a few times over."""
     if not order:
         return [], 0.0
-    choices = [spots(block.hung.at) for block in order]
+    choices = [known[block.hung.at] for block in order]
     wished = [sum(spot[1] for spot, _ in found) / len(found) for found in choices]
     placed: list[Placed] = []
     cost = 0.0

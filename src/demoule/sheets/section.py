@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass
+from xml.sax.saxutils import escape
 
 import shapely
-from shapely.geometry import LineString
 
-from demoule.figures import Severity
 from demoule.formula.cooked import Cooked
-from demoule.piece import Clearance, Layer, Piece, solids, thin_walls
+from demoule.piece import Clearance, Piece, solids
 from demoule.sheets import cut
-from demoule.sheets.cut import COATS, Drawn
+from demoule.sheets.cut import COATS, Drawn, styles_of
 from demoule.sheets.frame import Frame
+from demoule.sheets.ghost import ghost_svg
 from demoule.sheets.hung import Column, Hung, Placed, Spot, drawn, fitted, hang, spoken
-from demoule.sheets.looks import Look, as_coat
-from demoule.sheets.looks import looks as looks_of
-from demoule.sheets.marks import Band, BasisMark, band_gradient
+from demoule.sheets.looks import Look
+from demoule.sheets.marks import band_gradient
+from demoule.sheets.section_figures import grouped_walls, in_words, section_figures
+from demoule.sheets.spots import on_coat, on_layer, on_wall
 from demoule.sheets.svg import NARROW_SPACE, Face, element, label, number, slug, text_width
 from demoule.sheets.tokens import DAY, ThemeName, Tokens, tokens_of
-from demoule.units import shown
 from demoule.units.showing import System
 
 __all__ = ["Plate", "Standing", "ghost_svg", "plate", "section_figures", "section_svg"]
@@ -139,7 +138,7 @@ def plate(
     parts.append(cut.ground(frame, 0.60 * scene.wide, foot, f"{prefix}-ground"))
     parts.append(cut.far_half(layers, frame))
     parts.append(body)
-    walls = _walls(piece)
+    walls = grouped_walls(piece)
     at_axis = any(abs(c.start[0]) < 0.002 and c.what == "top" for group in walls.values() for c in group)
     parts.append(cut.garnish(piece, frame, outer, scene.stem, aside=0.0016 if at_axis else 0.0))
     on_wall = DAY.caution if theme != "print" else tokens.ink
@@ -152,8 +151,8 @@ def plate(
     widened = tuple(one.layer.component for one in layers if one.widened)
     svg = element(
         "svg",
-        element("title", f"Section of {_escaped(name)}", id=f"{prefix}-t"),
-        element("desc", _escaped(_described(piece, figures, widened)), id=f"{prefix}-d"),
+        element("title", f"Section of {escape(name)}", id=f"{prefix}-t"),
+        element("desc", escape(_described(piece, figures, widened)), id=f"{prefix}-d"),
         element("defs", defs),
         *parts,
         xmlns="http://www.w3.org/2000/svg",
@@ -165,139 +164,6 @@ def plate(
         data_units_per_mm=number(frame.per_mm, 4),
     )
     return Plate(svg=svg, per_mm=frame.per_mm, widened=widened, hung=tuple(standing))
-
-
-def section_figures(
-    piece: Piece, *, name: str = "", system: System = "metric", upright: bool = False
-) -> tuple[Hung, ...]:
-    """The figures that hang on a section when nothing else is asked for: layers outside in, then the walls.
-
-    Parameters
-    ----------
-    name
-        Of the dessert, for a heart that is called nothing but "heart".
-    upright
-        Two columns, left and right: the whole piece is then told too, and the heart stands on the left.
-    """
-    found: list[Hung] = []
-    keys = cut.keys_of(piece)
-    if upright:
-        value, unit = _shown(piece.mass * 1000, "g", system)
-        high, _ = _shown(piece.height * 1000, "mm", system)
-        size = f"{_words(piece.diameter * 1000, 'mm', system)} across, {high} high"
-        found.append(Hung(at="piece", name="one piece", value=value, unit=unit, says=size, side="left"))
-    outside_in = sorted(zip(keys, piece.layers, strict=True), key=lambda pair: _order(pair[1], piece))
-    for key, layer in outside_in:
-        found.append(_layer_figure(key, layer, piece, name, system, upright=upright))
-    for at, group in _walls(piece).items():
-        value, unit = _shown(min(c.wall for c in group) * 1000, "mm", system)
-        wanted = max(want for c, want in thin_walls(piece) if c in group)
-        found.append(
-            Hung(
-                at=at,
-                name="wall, " + _and([_PLACES[c.what] for c in group]),
-                value=value,
-                unit=unit,
-                says=f"{_words(wanted * 1000, 'mm', system)} wanted",
-                finding=Severity.CAUTION,
-                side="left" if upright or group[0].what == "top" else "right",
-            )
-        )
-    return tuple(found)
-
-
-_PLACES = {"top": "top", "side": "side", "foot": "foot", "heart to base": "foot"}
-
-
-def _and(words: list[str]) -> str:
-    words = list(dict.fromkeys(words))
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
-
-
-def _order(layer: Layer, piece: Piece) -> int:
-    """Outside in; the base last, for it lies lowest."""
-    return 100 if layer.role == "base" else len(piece.layers) - piece.layers.index(layer)
-
-
-def _layer_figure(key: str, layer: Layer, piece: Piece, dessert: str, system: System, *, upright: bool) -> Hung:
-    grams, gram = _shown(layer.mass * 1000, "g", system)
-    name = layer.component
-    if dessert and name.casefold() == layer.role:
-        name = f"{dessert.casefold()} {name}"
-    if layer.role == "shell" and layer.thickness is not None:
-        value, unit = _shown(layer.thickness * 1000, "mm", system)
-        low, high = layer.thickness_low, layer.thickness_high
-        band = None
-        if low is not None and high is not None:
-            most = max(1.8, 1.1 * high * 1000)
-            band = Band(low=low * 1000, value=layer.thickness * 1000, high=high * 1000, least=0.2, most=most)
-        mark: BasisMark = "" if layer.stated else "broken" if any(b.stretched for b in layer.basis) else "solid"
-        return Hung(
-            at=key, name=name, value=value, unit=unit, says=f"{grams}{NARROW_SPACE}{gram}", mark=mark, band=band
-        )
-    if layer.role in COATS:
-        used = _words((layer.taken or layer.mass) * 1000, "g", system)
-        thin = _words((layer.thickness or 0) * 1000, "mm", system)
-        return Hung(at=key, name=name, value=grams, unit=f"{gram} lands", says=f"{used} sprayed, {thin}")
-    if layer.role == "base":
-        across = _words(solids.width(layer.outline) * 1000, "mm", system)
-        thick = _words(solids.height(layer.outline) * 1000, "mm", system)
-        return Hung(at=key, name=name, value=grams, unit=gram, says=f"{across}, {thick} thick")
-    says = _words(layer.volume * 1e6, "ml", system)
-    if layer.role == "heart":
-        share = 100 * sum(x.volume for x in piece.layers if "heart" in x.role) / piece.cavity_volume
-        says += f", {share:.0f}{NARROW_SPACE}% of the piece"
-    side: Literal["left"] | None = "left" if upright and "heart" in layer.role else None
-    return Hung(at=key, name=name, value=grams, unit=gram, says=says, side=side)
-
-
-def _shown(value: float, unit: str, system: System) -> tuple[str, str]:
-    """Value and unit apart; a tenth is what a kitchen can weigh or measure."""
-    if system == "us":
-        text = shown(value, unit, 0.96 * value, 1.04 * value, system=system)
-    else:
-        text = shown(value, unit, system=system, step=0.1 if value >= 0.4 else 0.01)
-    amount, _, sign = text.partition(NARROW_SPACE)
-    return amount, sign
-
-
-def _words(value: float, unit: str, system: System) -> str:
-    amount, sign = _shown(value, unit, system)
-    return (amount.removesuffix(".0") if system == "metric" else amount) + NARROW_SPACE + sign
-
-
-def styles_of(
-    piece: Piece, looks: Mapping[str, Look] | None, cooked: Mapping[str, Cooked] | None, name: str
-) -> dict[str, Look]:
-    """A look for every layer's component, coats as coats."""
-    found = dict(looks_of((), cooked or {}, dessert=name)) | dict(looks or {})
-    missing = [layer.component for layer in piece.layers if layer.component not in found]
-    guessed = looks_of((), {}, dessert=name, names=missing)
-    for layer in piece.layers:
-        look = found.get(layer.component) or guessed[layer.component]
-        if layer.role in COATS:
-            look = as_coat(look, layer.composition.fat, sprayed=layer.role == "spray")
-        else:
-            look = replace(look, air=layer.air)
-            if layer.role == "base":
-                look = replace(look, texture="crumb")
-            elif layer.role == "body" and layer.air > 0.04:
-                look = replace(look, texture="aerated")
-        found[layer.component] = look
-    return found
-
-
-def _walls(piece: Piece) -> dict[str, list[Clearance]]:
-    """Walls that are too thin, those of one size together, by the key of the first."""
-    groups: dict[str, list[Clearance]] = {}
-    order = {"top": 0, "side": 1, "heart to base": 2, "foot": 3}
-    for clearance, _ in sorted(thin_walls(piece), key=lambda pair: order[pair[0].what]):
-        same = next((g for g in groups.values() if abs(g[0].wall - clearance.wall) < 0.0001), None)
-        if same is not None:
-            same.append(clearance)
-        else:
-            groups[f"wall:{slug(clearance.what)}"] = [clearance]
-    return groups
 
 
 class _Scene:
@@ -330,8 +196,8 @@ class _Scene:
         strip = 8.0
         if behind:
             sizes = [
-                _words(piece.height * 1000, "mm", system) + " high",
-                _words(piece.diameter * 1000, "mm", system) + " across",
+                in_words(piece.height * 1000, "mm", system) + " high",
+                in_words(piece.diameter * 1000, "mm", system) + " across",
             ]
             self.sizes = sizes if figures else []
             self.dims = max((text_width(s, 15 * text, Face.SANS) for s in self.sizes), default=0.0) + 22 * text
@@ -377,16 +243,16 @@ def _hung(
 
     def spots(at: str, side: int) -> list[tuple[Spot, float]]:
         if at in walls:
-            return _wall_spots(walls[at], scene.frame, side)
+            return on_wall(walls[at], scene.frame, side)
         if at == "piece":
-            return _edge_spots(layers[-1], None, scene.frame, side)
+            return on_coat(layers[-1], None, scene.frame, side)
         one = by_key.get(at)
         if one is None:
             return [(scene.frame.at(0.0, scene.tall / 2), 0.0)]
         if one.layer.role in COATS:
             under = layers[layers.index(one) - 1]
-            return _edge_spots(one, under, scene.frame, side)
-        return _region_spots(one, scene.frame, side)
+            return on_coat(one, under, scene.frame, side)
+        return on_layer(one, scene.frame, side)
 
     silhouette = shapely.transform(
         solids.mirrored(layers[-1].outline), lambda xy: scene.frame.all_at(xy), include_z=False
@@ -447,51 +313,6 @@ def _hung(
     return parts, standing
 
 
-def _wall_spots(group: Sequence[Clearance], frame: Frame, side: int) -> list[tuple[Spot, float]]:
-    found: list[tuple[Spot, float]] = []
-    for i, clearance in enumerate(group):
-        for share in (0.5, 1.0):
-            r = clearance.start[0] + share * (clearance.end[0] - clearance.start[0])
-            z = clearance.start[1] + share * (clearance.end[1] - clearance.start[1])
-            found.append((frame.at(r if r < 1e-4 else side * r, z), 6.0 * i + (4 if share == 0.5 else 0)))
-    return found
-
-
-def _edge_spots(one: Drawn, under: Drawn | None, frame: Frame, side: int) -> list[tuple[Spot, float]]:
-    """Points in the middle of a coat, all the way up its side."""
-    z = [point[1] for point in one.outline]
-    low, high = min(z), max(z)
-    found = []
-    for k in range(5, 38):
-        level = low + (high - low) * k / 39
-        r = solids.radius_at(one.outline, level)
-        if under is not None:
-            r = (r + solids.radius_at(under.outline, level)) / 2
-        found.append((frame.at(side * r, level), 0.0))
-    return found
-
-
-def _region_spots(one: Drawn, frame: Frame, side: int) -> list[tuple[Spot, float]]:
-    """Points inside a layer, dearer the nearer they are to its edge."""
-    region = cut.region_of(one, whole=False)
-    low, high = region.bounds[1], region.bounds[3]
-    reach = region.bounds[2] + 0.001
-    found: list[tuple[Spot, float]] = []
-    boundary = shapely.boundary(cut.region_of(one))
-    for k in range(1, 14):
-        level = low + (high - low) * k / 14
-        chords = region.intersection(LineString([(0.0, level), (reach, level)]))
-        for chord in shapely.get_parts(chords):
-            if chord.length < 1e-4:
-                continue
-            a, b = chord.bounds[0], chord.bounds[2]
-            for share in (0.5, 0.74, 0.86):
-                r = a + share * (b - a)
-                near = shapely.Point(r, level).distance(boundary) * frame.scale
-                found.append((frame.at(side * r, level), 9.0 * max(0.0, 8.0 - near)))
-    return found
-
-
 def _sizes(piece: Piece, frame: Frame, scene: _Scene, tokens: Tokens) -> str:
     """Height as a measured line at the left, and across in words beside it."""
     if not scene.sizes:
@@ -542,83 +363,3 @@ def _described(piece: Piece, figures: Sequence[Hung], widened: Sequence[str]) ->
     wide = f" Drawn wider than true, to be seen: {', '.join(widened)}." if widened else ""
     size = f"{piece.diameter * 1000:.1f} mm across and {piece.height * 1000:.1f} mm high"
     return f"The piece cut through its axis, {size}, drawn to scale. {told}.{wide}"
-
-
-def _escaped(words: str) -> str:
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-def ghost_svg(
-    piece: Piece,
-    role: str,
-    *,
-    name: str,
-    size: float = 56,
-    theme: ThemeName = "day",
-    looks: Mapping[str, Look] | None = None,
-    cooked: Mapping[str, Cooked] | None = None,
-    ident: str | None = None,
-) -> str:
-    """The section as a mark: the layer at hand in its colours, the others as hairlines.
-
-    Parameters
-    ----------
-    role
-        Key or component of the layer at hand; one that the piece has not gives the empty section.
-    size
-        Greatest width or height. Below 60 only the outline, the heart and the layer at hand are drawn.
-    """
-    tokens = tokens_of(theme)
-    prefix = ident or f"mark-{slug(name)}-{slug(role)}-{theme}"
-    styles = styles_of(piece, looks, cooked, name)
-    scale = (size - 3) / max(piece.diameter, piece.height)
-    layers = cut.drawn_layers(piece, styles, scale)
-    for _ in range(2):  # coats drawn wider than true need their room
-        drawn_wide = max(solids.width(layers[-1].outline), solids.height(layers[-1].outline))
-        scale = (size - 3) / drawn_wide
-        layers = cut.drawn_layers(piece, styles, scale)
-    outer = layers[-1].outline
-    foot = min(z for _, z in outer)
-    across, high = solids.width(outer) * scale + 3, solids.height(outer) * scale + 3
-    frame = Frame(x=across / 2, y=high - 1.5 + foot * scale, scale=scale)
-    at_hand = [one for one in layers if role in (one.key, one.layer.component, one.layer.role)]
-    hair = "#B98A66" if theme != "print" else tokens.edge
-    parts: list[str] = []
-    defs = ""
-    hollow = False  # whether the next layer inwards lies open in the one at hand
-    for one in reversed(layers):
-        if one in at_hand:
-            alone = _alone(one, size)
-            body, needed = cut.cut_piece(
-                [alone], frame, prefix=prefix, seed=name, chosen=None, wrap={one.key: ("", one.layer.component)}
-            )
-            parts.append(body)
-            defs += needed
-            hollow = True
-            continue
-        inside = any(one.outline in hand.inside for hand in at_hand)
-        if size >= 60 or one is layers[-1] or "heart" in one.layer.role or (inside and hollow):
-            weight = "1" if one is layers[-1] else "0.8"
-            fill = tokens.paper if inside else "none"
-            parts.append(element("path", d=frame.path(one.outline), fill=fill, stroke=hair, stroke_width=weight))
-        hollow = False
-    shown_part = at_hand[0].layer.component if at_hand else "nothing yet"
-    return element(
-        "svg",
-        element("title", _escaped(f"{name}: {shown_part}"), id=f"{prefix}-t"),
-        element("defs", defs) if defs else "",
-        *parts,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {number(across)} {number(high)}",
-        width=number(across),
-        height=number(high),
-        role="img",
-        aria_labelledby=f"{prefix}-t",
-    )
-
-
-def _alone(one: Drawn, size: float) -> Drawn:
-    """A layer for a small mark: fewer and larger pieces in it."""
-    grow = 1.0 if size >= 120 else 1.25
-    bits = tuple(replace(bit, size=bit.size * grow) for bit in one.look.bits if bit.kind != "herb" or size >= 120)
-    return replace(one, look=replace(one.look, bits=bits, air=one.look.air * min(1.0, size / 160)))
