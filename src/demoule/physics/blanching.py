@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import eigh_tridiagonal
 
 from demoule.errors import BadInput
 from demoule.figures import Basis, Finding, Severity, Status, basis_of, published
@@ -94,6 +93,8 @@ class _Washing:
 
     def after(self, content: FloatArray, capacity: float, fourier: float) -> FloatArray:
         """Content of the cells after a bath of that capacity, clean at first; `fourier` is D t/R2."""
+        from scipy.linalg import eigh_tridiagonal  # loads slowly, and only fruit needs it
+
         # Cells and bath as one chain; symmetric in the root of the capacities, so its modes are exact and stable.
         store = np.append(self.share, capacity)
         diagonal = np.zeros(CELLS + 1)

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.integrate import odeint
 
 from demoule.errors import BadInput
 from demoule.physics.candy_shapes import PieceShape
@@ -139,6 +138,8 @@ def _run_stage(
     speed: float = 1.0,
 ) -> FloatArray:
     """Sugar gained per juice there was, shape (n_times, n_cells), from a bath of (sugar, water) per juice there was."""
+    from scipy.integrate import odeint  # loads slowly, and only fruit needs it
+
     n = len(gained)
     table = tissue_diffusivity(fruit.tissue, _GRID, stage.temperature) * (speed / block.radius**2)
     slope = np.append(np.diff(table), 0.0)

@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
-from scipy.special import jv
-
 from demoule.errors import BadInput, UnknownName
 from demoule.figures import Status, published
+from demoule.physics.root import root
 from demoule.units import CubicMetre, Fraction, Metre, SquareMetre
 
 __all__ = ["KINDS", "PieceShape", "block_shape", "equivalent_dimension", "piece_shape"]
@@ -77,18 +75,20 @@ def equivalent_dimension(eigenvalue: float, area_per_volume: float) -> float:
 
     if excess(1.0) <= 1e-12:
         return 1.0
-    return float(brentq(excess, 1.0, 400.0, xtol=1e-12))
+    return root(excess, 1.0, 400.0)
 
 
 def first_bessel_zero(order: float) -> float:
     """First positive zero of the Bessel function of a real order of -1/2 or more."""
+    from scipy.special import jv  # loads slowly, and only fruit needs it
+
     if abs(order + 0.5) < 1e-12:
         return math.pi / 2
     if order <= 0:
         low, high = math.pi / 2, 2.405
     else:  # between the order itself and Tricomi's expansion from above
         low, high = max(order, 2.40), order + 1.8558 * order ** (1 / 3) + 1.0332 * order ** (-1 / 3) + 0.6
-    return float(brentq(lambda x: float(jv(order, x)), low, high, xtol=1e-13))
+    return root(lambda x: float(jv(order, x)), low, high, 1e-13)
 
 
 def block_shape(

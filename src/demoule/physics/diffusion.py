@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 import numpy.typing as npt
-from scipy.special import erfc, jn_zeros
 
 from demoule.composition import Constituent
 from demoule.errors import BadInput, UnknownName
@@ -111,6 +112,8 @@ def _fourier(fourier: Fraction | FloatArray) -> FloatArray:
 
 
 def _ierfc(x: FloatArray) -> FloatArray:
+    from scipy.special import erfc  # loads slowly, and few ask for it
+
     result: FloatArray = np.exp(-x * x) / np.sqrt(np.pi) - x * erfc(x)
     return result
 
@@ -178,14 +181,18 @@ def uptake_cylinder(fourier: Fraction | FloatArray) -> FloatArray:
     0.60582
     """
     fo = np.atleast_1d(_fourier(fourier))
-    q = _J0_ZEROS
+    q = _j0_zeros()
     late = 1 - np.sum(4 / q**2 * np.exp(-np.multiply.outer(fo, q**2)), axis=-1)
     root = np.sqrt(fo)
     early = 4 / np.sqrt(np.pi) * root - fo - fo * root / (3 * np.sqrt(np.pi)) - fo**2 / 8
     return np.asarray(np.where(fo < 1e-3, early, late).reshape(np.shape(fourier)))
 
 
-_J0_ZEROS: FloatArray = np.asarray(jn_zeros(0, 120))
+@functools.cache
+def _j0_zeros() -> FloatArray:
+    from scipy.special import jn_zeros
+
+    return np.asarray(jn_zeros(0, 120))
 
 
 @published(

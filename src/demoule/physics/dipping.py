@@ -6,12 +6,11 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from scipy.optimize import brentq
-
 from demoule.errors import BadInput
 from demoule.figures import Basis, Finding, Severity, Status, basis_of, published
 from demoule.physics.coat import coat_area, coat_volume
 from demoule.physics.coating import Coating
+from demoule.physics.root import root
 from demoule.units import (
     CubicMetre,
     Fraction,
@@ -234,7 +233,7 @@ def freeze_on_constant(coating: Coating, core_effusivity: float, core: Kelvin, b
         cooled = (t_s - core) / (1 + e_s / (e * erf))  # Ts - Ti
         return e_s * cooled * math.exp(-lam * lam) / erf - needed * _ROOT_PI * lam * math.sqrt(coating.diffusivity)
 
-    return float(brentq(excess, 1e-9, 6.0, xtol=1e-14))
+    return root(excess, 1e-9, 6.0, 1e-14)
 
 
 @published(
@@ -265,7 +264,7 @@ def freeze_on_constant_in_a_still_bath(coating: Coating, core_effusivity: float,
         wanted = coating.density * coating.latent_heat * _ROOT_PI * lam * math.sqrt(coating.diffusivity)
         return e_s * cooled * math.exp(-lam * lam) / erf - given - wanted
 
-    return float(brentq(excess, 1e-9, 5.0, xtol=1e-14))
+    return root(excess, 1e-9, 5.0, 1e-14)
 
 
 class _Growth:
@@ -296,8 +295,8 @@ class _Growth:
         by_shell = self.shell_conductivity / h
         for _ in range(2):
             by_core = 2 / math.pi * self.effusivity**2 / taken * _sphere_share(taken / (self.capacity * warmed))
-            root = math.sqrt(by_shell**2 + 4 * by_shell * by_core * self.span)
-            warmed = (root - by_shell) / (2 * by_core)
+            step = math.sqrt(by_shell**2 + 4 * by_shell * by_core * self.span)
+            warmed = (step - by_shell) / (2 * by_core)
         flux = by_shell * (self.span - warmed)
         return (flux - self.from_bath) / self.heat_per_volume, flux, warmed
 
@@ -649,7 +648,7 @@ def dipped_temperature(
     def excess(t: Kelvin) -> float:
         return core.mass * gained(t) - shell_mass * coating.heat_given(bath, t) - heat_from_bath
 
-    return float(brentq(excess, start - 1e-6, max(bath, start) + 200.0, xtol=1e-9))
+    return root(excess, start - 1e-6, max(bath, start) + 200.0, 1e-9)
 
 
 def _refuse_cold_bath(coating: Coating, bath: Kelvin) -> None:

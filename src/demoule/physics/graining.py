@@ -8,11 +8,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
 
 from demoule.composition import COUNT, POLYOLS, SACCHARIDES, Composition, Constituent
 from demoule.errors import BadInput
 from demoule.figures import Basis, Finding, Severity, Status, basis_of, published
+from demoule.physics.root import root
 from demoule.physics.solubility import solubility
 from demoule.units import FloatArray, Fraction, Kelvin, MassFraction, celsius
 
@@ -130,7 +130,7 @@ def saturation_of_mixture(composition: Composition, temperature: Kelvin) -> Mass
     low, high = 0.01 * solids, 50 * solids
     if excess(low) < 0:
         return 0.95
-    water = float(brentq(excess, low, high, xtol=1e-12))
+    water = root(excess, low, high)
     return solids / (solids + water)
 
 
@@ -287,6 +287,6 @@ def to_leave_danger(
     amounts = np.linspace(0.0, most, 201)
     for before, after in itertools.pairwise(amounts):
         if worst(float(after)) < 0:
-            found = float(brentq(worst, float(before), float(after), xtol=1e-6))
+            found = root(worst, float(before), float(after), 1e-6)
             return found if math.isfinite(found) else None
     return None
