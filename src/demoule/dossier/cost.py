@@ -126,7 +126,11 @@ def cost_of(worked: Worked) -> Cost:
         energy=energy,
         total=total,
         order_total=_times(total, weighing.pieces),
-        price=_times(total, 1 / (1 - kitchen.margin), note=f"at a margin of {kitchen.margin:.0%}, before tax"),
+        price=_times(
+            total,
+            1 / (1 - kitchen.margin),
+            note=f"{kitchen.margin:.0%} of it is left after the costs above, before tax",
+        ),
         unpriced=(
             *unpriced,
             *(("labour",) if labour.value is None else ()),

@@ -11,7 +11,7 @@ from demoule.dossier.answer import Named
 from demoule.dossier.view import Part
 from demoule.dossier.words import degrees
 from demoule.figures import Basis, Figure, basis_of
-from demoule.formula.component import Whip
+from demoule.formula.component import Bake, Fold, Whip
 from demoule.larder import leaf_grades
 from demoule.larder.ingredient import Ingredient
 from demoule.physics import (
@@ -42,6 +42,7 @@ _BRIX_ERROR = 0.005
 _DENSITY_ERROR = 0.005  # of the value
 _SCALE = 0.02  # of a weighed share: scales and cartons
 _DRY = 0.05  # kg water per kg, below which no water phase is spoken of
+_FOAM = 0.05  # share of air from which a mix is a foam
 
 
 def _reading(key: str, name: str, of: str, figure: Figure) -> Named:
@@ -164,7 +165,7 @@ def _density(part: Part, drawn: KilogramPerCubicMetre | None) -> Iterator[Named]
             measured=measured,
         ),
     )
-    if cooked.air > 0.02 or part.steps(Whip):
+    if cooked.air > _FOAM or part.steps(Whip, Fold):
         overrun = 100 * (cooked.mix_density / cooked.density - 1)
         low, high = (100 * (cooked.mix_density / (cooked.density * (1 + s * error)) - 1) for s in (1, -1))
         yield _reading(
@@ -235,13 +236,6 @@ def _water_phase(part: Part, serving: Kelvin) -> Iterator[Named]:
     readings = part.cooked.composition.readings()
     x = part.cooked.composition.vector
     of = part.name
-    brix = basis_of(soluble_solids, stretched=bool(np.any(soluble_solids_stretched(x))))
-    yield _reading(
-        "soluble_solids",
-        "soluble solids of the water phase",
-        of,
-        _three(np.asarray(soluble_solids(readings)), _BRIX_ERROR, "°Bx", brix, scale=100.0),
-    )
     activity = basis_of(water_activity, stretched=bool(np.any(water_activity_stretched(x))))
     yield _reading(
         "water_activity",
@@ -250,6 +244,15 @@ def _water_phase(part: Part, serving: Kelvin) -> Iterator[Named]:
         _three(
             np.asarray(water_activity(readings, _BODY)), _ACTIVITY_ERROR, "1", activity, note="calculated, at 25 °C"
         ),
+    )
+    if part.steps(Bake):
+        return  # a crumb has no syrup to speak of that could be read or freeze
+    brix = basis_of(soluble_solids, stretched=bool(np.any(soluble_solids_stretched(x))))
+    yield _reading(
+        "soluble_solids",
+        "soluble solids of the water phase",
+        of,
+        _three(np.asarray(soluble_solids(readings)), _BRIX_ERROR, "°Bx", brix, scale=100.0),
     )
     freezing = basis_of(freezing_point, stretched=bool(np.any(freezing_stretched(x))))
     points = np.asarray(freezing_point(readings))

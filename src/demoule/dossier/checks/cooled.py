@@ -48,6 +48,9 @@ def cooling_rules(view: View) -> Iterator[Finding]:
             continue
         for part in view.used:
             times, temperatures = record_to_frozen(view, part)
+            roles = {layer.role for layer, other in view.layered if other.name == part.name}
+            if roles and roles <= {"shell", "spray"}:
+                continue  # goes on hot or warm, and is cold within seconds
             if not _perishable(part) or len(times) < 2 or temperatures.max() < rule.start:
                 continue
             first = int(np.argmax(temperatures >= rule.start))
