@@ -354,6 +354,17 @@ def test_rests_without_end_and_rests_too_long_are_told(bench, small):
     assert bench.spoken(small, "rest") == []
 
 
+def test_what_is_dry_enough_may_rest_for_weeks(bench, small):
+    # Common practice: candied fruit keeps two weeks to six months by its water activity; a wet gel two to three days.
+    rest = Rest(at_least=12 * HOUR, at_most=14 * 24 * HOUR)
+    dry = bench.heart(("sugar", 500), ("glucose syrup 60 DE", 300), ("water", 150), steps=(Heat(to=kelvin(80)), rest))
+    wet = bench.heart(("apricot purée", 800), ("sugar", 190), ("agar", 10), steps=(Boil(duration=120.0), rest))
+    assert severities(bench.spoken(bench.changed(small, dry), "rest")) == set()
+    found = bench.spoken(bench.changed(small, wet), "rest")
+    assert severities(found) == {Severity.CAUTION}
+    assert "water activity" in found[0].why
+
+
 def test_warm_cream_is_not_whipped(bench, small):
     warm = bench.ganache(
         steps=(Heat(to=kelvin(45)), Rest(at_least=12 * HOUR, at_most=24 * HOUR), Whip(overrun=0.6, at=kelvin(24)))
@@ -520,6 +531,19 @@ def test_a_fruit_look_without_the_fruit_is_a_caution(bench, small):
     found = bench.spoken(bench.changed(small, names_fruit="mango"), "fruit named")
     assert severities(found) == {Severity.CAUTION}
     assert severities(bench.spoken(small, "fruit named")) == {Severity.NOTE}
+
+
+def test_small_pieces_make_a_serving_by_several_in_the_us(small):
+    # us-21cfr101-12: 2/3 cup (157.7 ml); units of half of it or less are counted to the nearest whole number.
+    def said(factor):
+        layers = tuple(replace(layer, volume=factor * layer.volume) for layer in small.piece.layers)
+        worked = replace(small, piece=replace(small.piece, layers=layers))
+        return CHECKS["serving"].function(View(worked, "US"))
+
+    whole = sum(layer.volume for layer in small.piece.layers)
+    assert "one piece is one serving" in words(said(90e-6 / whole))
+    assert "3 pieces are a serving" in words(said(52e-6 / whole))
+    assert list(CHECKS["serving"].function(View(small, "EU"))) == []
 
 
 def test_polyols_above_a_tenth_want_a_statement(bench, small):

@@ -43,6 +43,15 @@ def test_little_water_need_not_be_listed_in_the_eu_and_is_listed_in_the_us():
     assert [e.name for e in listed_ingredients(of(("water", 60), ("sugar", 940)), 1.0, "EU")] == ["sugar", "water"]
 
 
+def test_the_floors_of_water_and_of_minor_ingredients_are_where_the_law_has_them():
+    # 5 % of the finished food (Annex VII Part A); 2 % (21 CFR 101.4(a)(2), recalled).
+    assert len(listed_ingredients(of(("water", 49.5), ("sugar", 950.5)), 1.0, "EU")) == 1
+    assert len(listed_ingredients(of(("water", 50.5), ("sugar", 949.5)), 1.0, "EU")) == 2
+    mix = of(("cream 35 %", 940.4), ("sugar", 20.2), ("agar", 19.8), ("salt", 19.6))
+    text = ingredient_text(listed_ingredients(mix, 1.0, "US"), "US")
+    assert text.endswith("sugar, contains 2 % or less of: agar, salt.")
+
+
 def test_water_that_has_all_gone_is_not_listed():
     assert [e.name for e in listed_ingredients(of(("water", 50), ("sugar", 100)), 0.1, "US")] == ["sugar"]
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
-
-from pydantic import TypeAdapter
+from typing import TYPE_CHECKING, Any
 
 from demoule.dossier.answer import Cost, Dossier, Label, Named, SourceUsed
 from demoule.figures import Finding
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
 
 __all__ = ["Document", "as_json", "document", "schema", "written_schema"]
 
@@ -203,6 +204,8 @@ def _hours(seconds: float | None) -> float | None:
 
 @cache
 def _adapter() -> TypeAdapter[Document]:
+    from pydantic import TypeAdapter  # half of the time of importing this layer, and only JSON needs it
+
     return TypeAdapter(Document)
 
 

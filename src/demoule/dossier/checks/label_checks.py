@@ -13,8 +13,9 @@ from demoule.dossier.nutrition import EU_LINES, tolerance
 from demoule.dossier.view import View
 from demoule.dossier.words import listed, percent
 from demoule.figures import Finding, Severity
+from demoule.units import CubicMetre
 
-__all__ = ["allergens", "defrosted", "fruit_named", "polyols", "table_sums", "untold"]
+__all__ = ["allergens", "defrosted", "fruit_named", "polyols", "serving", "table_sums", "untold"]
 
 
 @check("allergens", looks_at="which allergens are in, and which suppliers must still say", source="eu-1169-2011")
@@ -209,3 +210,26 @@ def defrosted(view: View) -> Iterator[Finding]:
             why="There is an exemption where freezing is a necessary step of making, and it is read differently.",
             remedy="ask your authority whether the exemption holds for a piece that is moulded frozen.",
         )
+
+
+_REFERENCE: CubicMetre = 2 / 3 * 236.5882365e-6
+"""Two thirds of a US cup, coatings counted: frozen novelties, 21 CFR 101.12(b) table 2."""
+
+
+@check("serving", looks_at="how many pieces make a serving in the US", source="us-21cfr101-12")
+def serving(view: View) -> Iterator[Finding]:
+    """The piece against the reference amount of a frozen novelty."""
+    if view.market != "US":
+        return
+    volume = sum(layer.volume for layer in view.worked.piece.layers)
+    share = volume / _REFERENCE
+    whole = max(1, round(_REFERENCE / volume)) if share <= 0.5 else 1
+    yield finding(
+        Severity.NOTE,
+        "serving",
+        "piece",
+        f"A piece of {1e6 * volume:.0f} ml is {percent(share)} of the reference amount of a frozen novelty (2/3 cup): "
+        + (f"in a box of several {whole} pieces are a serving." if whole > 1 else "one piece is one serving."),
+        why="The panel is per serving; a piece sold singly is one serving below twice the reference amount.",
+        remedy="choose the category with your authority: a thawed mousse may come under puddings, 1/2 cup.",
+    )
