@@ -2,9 +2,9 @@ import datetime
 
 import pytest
 
+from demoule.batch.clock import due, shift
 from demoule.errors import BadInput, Mistakes
 from demoule.files import orders_of
-from demoule.files.clock import due, shift
 
 PLAIN = """\
 demoule: 1

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from demoule.errors import BadInput
 from demoule.units import Kind, leading, parse
-from demoule.units.quantity import EXAMPLES
+from demoule.units.bounds import EXAMPLES
 
 OUNCE, POUND, CUP = 0.028349523125, 0.45359237, 236.5882365e-6  # exact: nist-hb44, Appendix C
 

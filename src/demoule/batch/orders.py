@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import Self
 
 from demoule.errors import BadInput
-from demoule.units import Second
+from demoule.units import Kilogram, Second
 
-__all__ = ["WEEKDAYS", "Due", "Order", "OrderBook"]
+__all__ = ["WEEKDAYS", "Due", "InStock", "Order", "OrderBook"]
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 """Days of the week; in a `Due` Monday is 0."""
@@ -74,6 +74,21 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class InStock:
+    """One lot of stock with the day by which it must be eaten: finished pieces, or a component that is made.
+
+    `component` is empty for finished pieces; `mass` is that of the component [kg].
+    """
+
+    dessert: str
+    pieces: int = 0
+    component: str = ""
+    mass: Kilogram = 0.0
+    until: datetime.date | None = None
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderBook:
     """All orders of a week or of several dates, and what is finished in the freezer already.
 
@@ -83,11 +98,14 @@ class OrderBook:
         Finished frozen pieces by dessert.
     counted
         When the stock was counted.
+    lots
+        What is in stock lot by lot, with its last day; pieces in it are counted in `stock` too.
     """
 
     orders: tuple[Order, ...]
     stock: tuple[tuple[str, int], ...] = ()
     counted: Due | None = None
+    lots: tuple[InStock, ...] = ()
 
     @property
     def desserts(self) -> tuple[str, ...]:
@@ -123,4 +141,5 @@ class OrderBook:
         if not kept:
             raise BadInput("Nothing of these desserts is ordered.", remedy="name a dessert of the order book.")
         stock = tuple((name, number) for name, number in self.stock if name in wanted)
-        return type(self)(orders=kept, stock=stock, counted=self.counted)
+        lots = tuple(lot for lot in self.lots if lot.dessert in wanted)
+        return type(self)(orders=kept, stock=stock, counted=self.counted, lots=lots)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Callable
 from typing import Annotated, Any
@@ -11,7 +12,7 @@ from pydantic_core import PydanticCustomError
 
 from demoule.errors import BadInput
 from demoule.units import Kind, Quantity, parse
-from demoule.units.quantity import EXAMPLES
+from demoule.units.bounds import EXAMPLES
 
 __all__ = [
     "PH",
@@ -200,6 +201,20 @@ def _name(value: Any) -> str:
 
 
 Name = Annotated[str, BeforeValidator(_name), WithJsonSchema({"type": "string", "maxLength": _LONGEST_NAME})]
+
+
+def _day(value: Any) -> datetime.date:
+    if isinstance(value, datetime.date):
+        return value
+    try:
+        return datetime.date.fromisoformat(str(value).strip())
+    except ValueError:
+        raise complaints(f"“{value}” is no day of the calendar.", "write year-month-day, such as 2026-05-02.") from None
+
+
+Day = Annotated[
+    datetime.date, BeforeValidator(_day), WithJsonSchema({"type": "string", "examples": ["2026-05-02"]})
+]
 
 
 def _long_text(value: Any) -> str:

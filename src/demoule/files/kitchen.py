@@ -5,17 +5,20 @@ from __future__ import annotations
 import re
 from pathlib import Path
 from typing import Annotated, Any
+from zoneinfo import available_timezones
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, ValidationError, WithJsonSchema
 
+from demoule.batch.clock import shift, shifts
 from demoule.batch.kitchen import Bath, Calibration, Kitchen, Mixer, Person, Sprayer
 from demoule.errors import BadInput, Mistake, Mistakes, nearest
-from demoule.files.clock import shift
 from demoule.files.cold import RoomEntry
 from demoule.files.dessert import VersionField
 from demoule.files.fields import (
     Altitude,
     Count,
+    Day,
+    Duration,
     EnergyPrice,
     Entry,
     Mass,
@@ -153,10 +156,42 @@ MachineField = Annotated[
 def _shift(value: Any) -> str:
     text = str(value)
     try:
-        shift(text)
+        shifts(text)
     except BadInput as error:
         raise complaint(error) from None
     return text
+
+
+def _breaks(value: Any) -> tuple[tuple[float, float], ...]:
+    """Pauses on every day of work: "11:30–12:00", or several in a list."""
+    found = []
+    for text in value if isinstance(value, list) else str(value).split(";"):
+        try:
+            found.append(shift(f"daily {text}")[1:])
+        except BadInput:
+            raise complaints(f"“{text}” is no break.", "write its hours, such as 11:30–12:00.") from None
+    return tuple(sorted(found))
+
+
+def _zone(value: Any) -> str:
+    name = str(value).strip()
+    if name in available_timezones():
+        return name
+    hint = nearest(name, available_timezones())
+    raise complaints(
+        f"“{value}” is no time zone.", f"did you mean “{hint}”?" if hint else "write for example Europe/Vienna."
+    )
+
+
+def _days_off(value: Any) -> list[Any]:
+    return list(value) if isinstance(value, list) else [value]
+
+
+BreaksField = Annotated[
+    tuple[tuple[float, float], ...],
+    BeforeValidator(_breaks),
+    WithJsonSchema({"type": ["string", "array"], "examples": ["11:30–12:00"]}),
+]
 
 
 class PersonEntry(Entry):
@@ -167,6 +202,10 @@ class PersonEntry(Entry):
     ]
     pay: Pay
     skills: Words = Field(default_factory=list)
+    breaks: BreaksField = ()
+    off: Annotated[list[Day], BeforeValidator(_days_off)] = Field(default_factory=list)
+    overtime: Duration | None = None
+    overtime_pay: Share | None = Field(None, alias="overtime pay")
 
 
 class CalibrationEntry(Entry):
@@ -204,6 +243,9 @@ class KitchenEntry(Entry):
     kitchen: Name
     altitude: Altitude = 0.0
     currency: Annotated[str, BeforeValidator(_currency), WithJsonSchema({"enum": list(CURRENCIES)})] = "EUR"
+    zone: Annotated[
+        str, BeforeValidator(_zone), WithJsonSchema({"type": "string", "examples": ["Europe/Vienna"]})
+    ] = Field("UTC", alias="time zone")
     market: Annotated[str, BeforeValidator(_market), WithJsonSchema({"enum": ["EU", "US"]})] = "EU"
     air: Temperature = 295.15
     rooms: dict[Name, RoomEntry] = Field(default_factory=dict)
@@ -248,7 +290,16 @@ class KitchenEntry(Entry):
             ),
             sprayers=tuple(Sprayer(cup=one.cup, stays=one.stays) for _, one in self._machines(SprayerEntry)),
             people=tuple(
-                Person(name=name, shift=one.shift, pay=one.pay.value * 3600, skills=frozenset(one.skills))
+                Person(
+                    name=name,
+                    shift=one.shift,
+                    pay=one.pay.value * 3600,
+                    skills=frozenset(one.skills),
+                    breaks=one.breaks,
+                    off=tuple(one.off),
+                    overtime=one.overtime or 0.0,
+                    overtime_factor=1.5 if one.overtime_pay is None else 1.0 + one.overtime_pay,
+                )
                 for name, one in self.people.items()
             ),
             hob_power=hob.power or usual.hob_power,
@@ -269,6 +320,7 @@ class KitchenEntry(Entry):
             stock=tuple(self.stock.items()),
             contingency=self.contingency,
             pantry=tuple(self.pantry.items()),
+            zone=self.zone,
         )
 
 

@@ -6,13 +6,13 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
+from pydantic import BeforeValidator, ConfigDict, Discriminator, Field, Tag, ValidationError, WithJsonSchema
 
-from demoule.batch.orders import Due, Order, OrderBook
+from demoule.batch.clock import due
+from demoule.batch.orders import Due, InStock, Order, OrderBook
 from demoule.errors import BadInput, Mistake, Mistakes, nearest
-from demoule.files.clock import due
 from demoule.files.dessert import VersionField
-from demoule.files.fields import Count, Entry, Name, complaint, count
+from demoule.files.fields import Count, Day, Entry, Mass, Name, complaint, count
 from demoule.files.mistakes import mistakes_of
 from demoule.files.text import read_text
 from demoule.files.tree import Tree, read_trees
@@ -61,7 +61,34 @@ def _stock_count(value: Any) -> int:
     return count(value)
 
 
+class FinishedEntry(Entry):
+    """Finished pieces of one lot, with the last day on which they may be eaten."""
+
+    pieces: Count
+    until: Day
+    label: Name = ""
+
+
+class MadeEntry(Entry):
+    """A component that is made and kept: of which dessert, how much, and until when it keeps."""
+
+    dessert: Name
+    component: Name
+    mass: Mass
+    until: Day
+    label: Name = ""
+
+
 StockCount = Annotated[int, BeforeValidator(_stock_count), WithJsonSchema({"type": "integer", "minimum": 0})]
+
+
+def _stock_kind(value: Any) -> str:
+    return "<lots>" if isinstance(value, list) else "<count>"
+
+
+StockField = Annotated[
+    Annotated[StockCount, Tag("<count>")] | Annotated[list[FinishedEntry], Tag("<lots>")], Discriminator(_stock_kind)
+]
 
 
 class OrdersEntry(Entry):
@@ -69,7 +96,8 @@ class OrdersEntry(Entry):
 
     demoule: VersionField
     orders: Annotated[list[OrderEntry], Field(min_length=1)]
-    stock: dict[Name, StockCount] = Field(default_factory=dict)
+    stock: dict[Name, StockField] = Field(default_factory=dict)
+    made: list[MadeEntry] = Field(default_factory=list)
     counted: (
         Annotated[Due, BeforeValidator(_counted), WithJsonSchema({"type": "string", "examples": ["Monday"]})] | None
     ) = None
@@ -81,8 +109,25 @@ class OrdersEntry(Entry):
                 Order(what=order.what, due=order.when, pieces=order.pieces, where=f"orders.{k}")
                 for k, order in enumerate(self.orders)
             ),
-            stock=tuple(self.stock.items()),
+            stock=tuple(
+                (name, held if isinstance(held, int) else sum(lot.pieces for lot in held))
+                for name, held in self.stock.items()
+            ),
             counted=self.counted,
+            lots=(
+                *(
+                    InStock(dessert=name, pieces=lot.pieces, until=lot.until, label=lot.label)
+                    for name, held in self.stock.items()
+                    if not isinstance(held, int)
+                    for lot in held
+                ),
+                *(
+                    InStock(
+                        dessert=one.dessert, component=one.component, mass=one.mass, until=one.until, label=one.label
+                    )
+                    for one in self.made
+                ),
+            ),
         )
 
 

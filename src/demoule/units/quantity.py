@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from demoule.errors import BadInput, nearest
+from demoule.units.bounds import EXAMPLES, Bounds, such_as, wanted
 from demoule.units.number import Written, read_number, tidy
 from demoule.units.table import CURRENCIES, Kind, Unit, spellings, unit, units_spelt
 
@@ -55,72 +55,6 @@ class Quantity:
         code = self.unit.split("/")[0]
         return code if code in CURRENCIES else ""
 
-
-EXAMPLES: dict[Kind, str] = {
-    Kind.MASS: "730 g or 2.5 oz",
-    Kind.VOLUME: "80 ml or ¾ cup",
-    Kind.COUNT: "2 leaves or 3 pieces",
-    Kind.TEMPERATURE: "85 °C or 185 °F",
-    Kind.TEMPERATURE_DIFFERENCE: "5 K or 9 °F",
-    Kind.TIME: "90 min, 1 h 30 or 3 months",
-    Kind.LENGTH: "24 mm or 1.5 in",
-    Kind.AREA: "90 cm²",
-    Kind.PERCENT: "60 %",
-    Kind.BRIX: "56.7 °Bx",
-    Kind.DENSITY: "1.12, 0.50 g/ml or 1120 kg/m³",
-    Kind.POWER: "3.5 kW",
-    Kind.PRESSURE: "2.5 bar",
-    Kind.SURFACE_COEFFICIENT: "18 W/m²K",
-    Kind.SPEED: "2 m/s",
-    Kind.ENERGY: "900 kJ",
-    Kind.ENERGY_CONTENT: "900 kJ/100 g",
-    Kind.CONDUCTIVITY: "0.5 W/mK",
-    Kind.HEAT_CAPACITY: "3.5 kJ/kgK",
-    Kind.DIFFUSIVITY: "0.13 mm²/s",
-    Kind.VISCOSITY: "900 mPa s",
-    Kind.MASS_PER_AREA: "180 g/m²",
-    Kind.MASS_RATE: "20 g/min",
-    Kind.CONTENT: "150 mg/kg",
-    Kind.MONEY: "5.20 EUR",
-    Kind.PRICE: "5.20 EUR/kg",
-    Kind.PAY: "18 EUR/h",
-    Kind.ENERGY_PRICE: "0.28 EUR/kWh",
-    Kind.NUMBER: "1.5",
-}
-"""How a quantity of each kind may be written, for messages and docs."""
-
-# Least and most that can be meant, in SI; a least of zero is itself refused unless a caller allows zero.
-_BOUNDS: dict[Kind, tuple[float, float]] = {
-    Kind.MASS: (0.0, 1000.0),
-    Kind.VOLUME: (0.0, 1.0),
-    Kind.COUNT: (0.0, 100_000.0),
-    Kind.TEMPERATURE: (273.15 - 200, 273.15 + 500),
-    Kind.TEMPERATURE_DIFFERENCE: (-500.0, 500.0),
-    Kind.TIME: (0.0, 20 * 365.25 * 86400),
-    Kind.LENGTH: (0.0, 10_000.0),
-    Kind.AREA: (0.0, 100.0),
-    Kind.PERCENT: (-1e-300, 100.0),
-    Kind.BRIX: (-1e-300, 1.0),
-    Kind.DENSITY: (0.0, 3000.0),
-    Kind.POWER: (0.0, 1e6),
-    Kind.PRESSURE: (0.0, 1e8),
-    Kind.SURFACE_COEFFICIENT: (0.0, 1e5),
-    Kind.SPEED: (0.0, 100.0),
-    Kind.ENERGY: (0.0, 1e12),
-    Kind.ENERGY_CONTENT: (-1e-300, 1e8),
-    Kind.CONDUCTIVITY: (0.0, 500.0),
-    Kind.HEAT_CAPACITY: (0.0, 1e5),
-    Kind.DIFFUSIVITY: (0.0, 1e-2),
-    Kind.VISCOSITY: (0.0, 1e6),
-    Kind.MASS_PER_AREA: (0.0, 100.0),
-    Kind.MASS_RATE: (0.0, 10.0),
-    Kind.CONTENT: (-1e-300, 1.0),
-    Kind.MONEY: (-1e-300, 1e6),
-    Kind.PRICE: (-1e-300, 1e6),
-    Kind.PAY: (-1e-300, 1e4 / 3600),
-    Kind.ENERGY_PRICE: (-1e-300, 100 / 3.6e6),
-    Kind.NUMBER: (-1e15, 1e15),
-}
 
 # The longest spelling that no letter and no stroke follows; "h" may be followed by a digit ("1h30").
 _UNIT_TEXT = re.compile(
@@ -190,16 +124,16 @@ def parse(
     written = _as_text(text, kinds)
     tidied = tidy(written)
     if not tidied:
-        raise BadInput(f"Nothing is written where {_wanted(kinds)} belongs.", remedy=_such_as(kinds))
+        raise BadInput(f"Nothing is written where {wanted(kinds)} belongs.", remedy=such_as(kinds))
     found = _read(tidied, 0, kinds, written)
     if found is None:
         raise _unreadable(tidied, written, kinds)
     sides, end = found
     if end < len(tidied):
         raise _left_over(tidied, end, sides, written, kinds)
-    quantity = _weigh_up(sides, kinds, written, _Bounds(zero=zero, least=least, most=most))
+    quantity = _weigh_up(sides, kinds, written, Bounds(zero=zero, least=least, most=most))
     if quantity.is_range and not span:
-        raise BadInput(f"“{written}” is a range; one value is expected.", remedy=_such_as(kinds))
+        raise BadInput(f"“{written}” is a range; one value is expected.", remedy=such_as(kinds))
     return quantity
 
 
@@ -214,30 +148,19 @@ def leading(text: str, kind: Kind | Collection[Kind]) -> tuple[Quantity, str] | 
     if found is None or all(term.unit is None for side in found[0] for term in side):
         return None
     sides, end = found
-    return _weigh_up(sides, kinds, tidied[:end].strip(), _Bounds()), tidied[end:].strip()
+    return _weigh_up(sides, kinds, tidied[:end].strip(), Bounds()), tidied[end:].strip()
 
 
 def _as_text(text: str | float, kinds: tuple[Kind, ...]) -> str:
     if isinstance(text, bool):
-        raise BadInput(f"“{'yes' if text else 'no'}” stands where {_wanted(kinds)} belongs.", remedy=_such_as(kinds))
+        raise BadInput(f"“{'yes' if text else 'no'}” stands where {wanted(kinds)} belongs.", remedy=such_as(kinds))
     if isinstance(text, str):
         if len(text) > _LONGEST:
-            raise BadInput(f"“{text[:30]}…” is too long for {_wanted(kinds)}.", remedy=_such_as(kinds))
+            raise BadInput(f"“{text[:30]}…” is too long for {wanted(kinds)}.", remedy=such_as(kinds))
         return text.strip()
     if isinstance(text, int) and abs(text) > 10**20:
-        raise BadInput("The number is too great.", remedy=_such_as(kinds))
+        raise BadInput("The number is too great.", remedy=such_as(kinds))
     return repr(text)
-
-
-def _wanted(kinds: tuple[Kind, ...]) -> str:
-    if len(kinds) > 3:
-        return "an amount"
-    words = [f"a {k.value}" if not k.value.startswith("a") else f"an {k.value}" for k in kinds]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
-
-
-def _such_as(kinds: tuple[Kind, ...]) -> str:
-    return "write for example " + ", or ".join(EXAMPLES[k] for k in kinds[:2]) + "."
 
 
 def _read(text: str, start: int, kinds: tuple[Kind, ...], written: str) -> tuple[list[list[_Term]], int] | None:
@@ -317,21 +240,21 @@ def _known(spelling: str, kinds: tuple[Kind, ...], written: str) -> Unit:
         hint = nearest(spelling, spellings(kinds))
         raise BadInput(
             f"“{written}”: the unit “{spelling}” is not known.",
-            remedy=f"did you mean “{hint}”?" if hint else _such_as(kinds),
+            remedy=f"did you mean “{hint}”?" if hint else such_as(kinds),
         )
     for candidate in found:
         if candidate.kind in kinds:
             return candidate
     raise BadInput(
-        f"“{written}” is a {found[0].kind.value}; {_wanted(kinds)} is expected.",
-        remedy=_such_as(kinds),
+        f"“{written}” is a {found[0].kind.value}; {wanted(kinds)} is expected.",
+        remedy=such_as(kinds),
     )
 
 
 def _unreadable(tidied: str, written: str, kinds: tuple[Kind, ...]) -> BadInput:
     if _NOT_A_NUMBER.match(tidied):
-        return BadInput(f"“{written}” is not a number that can be weighed or measured.", remedy=_such_as(kinds))
-    return BadInput(f"“{written}” is text where {_wanted(kinds)} belongs.", remedy=_such_as(kinds))
+        return BadInput(f"“{written}” is not a number that can be weighed or measured.", remedy=such_as(kinds))
+    return BadInput(f"“{written}” is text where {wanted(kinds)} belongs.", remedy=such_as(kinds))
 
 
 def _left_over(tidied: str, end: int, sides: list[list[_Term]], written: str, kinds: tuple[Kind, ...]) -> BadInput:
@@ -345,47 +268,11 @@ def _left_over(tidied: str, end: int, sides: list[list[_Term]], written: str, ki
     if word and sides[-1][-1].unit is None:
         _known(word[0], kinds, written)  # says that the unit is not known, with the nearest
     return BadInput(
-        f"“{written}”: “{tidied[end:].strip()}” cannot be read after “{tidied[:end].strip()}”.", remedy=_such_as(kinds)
+        f"“{written}”: “{tidied[end:].strip()}” cannot be read after “{tidied[:end].strip()}”.", remedy=such_as(kinds)
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Bounds:
-    zero: bool = False
-    least: float | None = None
-    most: float | None = None
-
-    def complaint(self, si: float, of: Unit, written: str) -> BadInput | None:
-        """What is wrong with a value, or None."""
-        if not math.isfinite(si):
-            return BadInput(f"“{written}” is not a number that can be used.", remedy=_such_as((of.kind,)))
-        habit_least, habit_most = _BOUNDS[of.kind]
-        least = habit_least if self.least is None else self.least
-        most = habit_most if self.most is None else self.most
-        if si == 0 and least == 0 and not self.zero and self.least is None:
-            return BadInput(
-                f"“{written}” is zero; a {of.kind.value} above zero is expected.", remedy=_such_as((of.kind,))
-            )
-        if si < 0 and of.zero == 0 and least >= -1e-300:
-            return BadInput(f"“{written}” is negative; that cannot be a {of.kind.value}.", remedy=_such_as((of.kind,)))
-        if si < least:
-            return BadInput(
-                f"“{written}” is too little: at least {_in(least, of)} is expected.", remedy="check number and unit."
-            )
-        if si > most:
-            return BadInput(
-                f"“{written}” is too much: at most {_in(most, of)} can be meant here.", remedy="check number and unit."
-            )
-        return None
-
-
-def _in(si: float, of: Unit) -> str:
-    value = of.from_si(si)
-    number = f"{value:.10g}" if abs(value) < 1e6 else f"{value:,.0f}".replace(",", " ")
-    return f"{number} {of.sign}".replace("-", "−") if of.name != "1" else number
-
-
-def _weigh_up(sides: list[list[_Term]], kinds: tuple[Kind, ...], written: str, bounds: _Bounds) -> Quantity:
+def _weigh_up(sides: list[list[_Term]], kinds: tuple[Kind, ...], written: str, bounds: Bounds) -> Quantity:
     units = [next((t.unit for t in side if t.unit), None) for side in sides]
     shared = units[-1] or units[0]
     if shared is None:
@@ -394,7 +281,7 @@ def _weigh_up(sides: list[list[_Term]], kinds: tuple[Kind, ...], written: str, b
     for side_unit in units:
         if side_unit is not None and side_unit.dimension != shared.dimension:
             raise BadInput(
-                f"“{written}” mixes a {side_unit.kind.value} and a {shared.kind.value}.", remedy=_such_as(kinds)
+                f"“{written}” mixes a {side_unit.kind.value} and a {shared.kind.value}.", remedy=such_as(kinds)
             )
     low, high = ends[0], ends[-1]
     if high < low:
@@ -411,10 +298,10 @@ def _unit_of_bare(sides: Iterable[list[_Term]], kinds: tuple[Kind, ...], written
         return unit("1")
     if Kind.DENSITY in kinds and 0.02 <= value <= 3:  # relative to water: nothing in a kitchen is outside
         return unit("g/ml")
-    raise BadInput(f"“{written}” has no unit; {_wanted(kinds)} is expected.", remedy=_such_as(kinds))
+    raise BadInput(f"“{written}” has no unit; {wanted(kinds)} is expected.", remedy=such_as(kinds))
 
 
-def _sum(terms: list[_Term], shared: Unit, kinds: tuple[Kind, ...], written: str, bounds: _Bounds) -> float:
+def _sum(terms: list[_Term], shared: Unit, kinds: tuple[Kind, ...], written: str, bounds: Bounds) -> float:
     if len(terms) == 1:
         of = terms[0].unit or shared
         candidates = [of.in_si(value) for value in terms[0].number.values]
@@ -438,7 +325,7 @@ def _spaced(number: str) -> str:
     return f"{int(float(number)):,}".replace(",", " ")
 
 
-def _chain(terms: list[_Term], kinds: tuple[Kind, ...], written: str, bounds: _Bounds) -> float:
+def _chain(terms: list[_Term], kinds: tuple[Kind, ...], written: str, bounds: Bounds) -> float:
     """Add up "1 h 30" or "1 lb 4 oz": units of one kind, each smaller than the one before."""
     total = 0.0
     before: Unit | None = None
@@ -447,10 +334,10 @@ def _chain(terms: list[_Term], kinds: tuple[Kind, ...], written: str, bounds: _B
         if of is None:
             below = _TIME_BELOW.get(before.name) if before else None
             if below is None or value >= _SIXTIETHS[below]:
-                raise BadInput(f"“{written}”: the last number has no unit.", remedy=_such_as(kinds))
+                raise BadInput(f"“{written}”: the last number has no unit.", remedy=such_as(kinds))
             of = unit(below)
         if before is not None and (of.dimension != before.dimension or of.factor >= before.factor or of.zero):
-            raise BadInput(f"“{written}”: “{before.sign}” and “{of.sign}” do not add up.", remedy=_such_as(kinds))
+            raise BadInput(f"“{written}”: “{before.sign}” and “{of.sign}” do not add up.", remedy=such_as(kinds))
         total += of.in_si(value)
         before = of
     assert before is not None

@@ -263,6 +263,7 @@ def _pounds(ounces: float, language: Language) -> str:
 # Steps to which a time is rounded [s]; the greatest that is not above the error.
 _STEPS = (1, 5, 10, 30, 60, 300, 600, 900, 1800, 3600, 7200, 21600, 43200, 86400, 7 * 86400)
 _DAY = 86400.0
+_LONGEST = 1e12  # s; longer ones are no times that people say
 _MONTH = _DAY * 365.25 / 12
 
 
@@ -279,6 +280,8 @@ def _duration(value: float, unit_name: str, error: float | None, language: Langu
     """A time as people say it: "90 s", "50 min", "6 h 50", "36 h", "3 days", "3 months"."""
     factor = unit(unit_name).factor
     seconds = value * factor
+    if not abs(seconds) < _LONGEST:
+        return _plain(value, unit_name, 0, language)
     step = _step_of(seconds, None if error is None else error * factor)
     rounded = round(seconds / step) * step
     if rounded == 0 and seconds != 0:

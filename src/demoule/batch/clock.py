@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from itertools import pairwise
 
 from demoule.batch.orders import WEEKDAYS, Due
 from demoule.errors import BadInput, nearest
 from demoule.units import Second
 from demoule.units.number import tidy
 
-__all__ = ["due", "shift"]
+__all__ = ["due", "shift", "shifts"]
 
 _DAYS = {name.casefold(): number for number, name in enumerate(WEEKDAYS)}
 for _number, _name in enumerate(WEEKDAYS):
@@ -65,6 +66,24 @@ def shift(text: str) -> tuple[tuple[int, ...], Second, Second]:
     if end == start:
         raise BadInput(f"“{text}”: the shift begins and ends at the same hour.", remedy="write its end.")
     return _days(tidied[: match.start()], text), start, end if end > start else end + 86400.0
+
+
+def shifts(text: str) -> tuple[tuple[tuple[int, ...], Second, Second], ...]:
+    """All the shifts of a person, parted by ";"; raises BadInput when two of them overlap.
+
+    Examples
+    --------
+    >>> [hours for _, *hours in shifts("Mon–Fri 07:00–11:00; Mon–Fri 16:00–20:00")]
+    [[25200.0, 39600.0], [57600.0, 72000.0]]
+    """
+    found = tuple(shift(part) for part in text.split(";") if part.strip())
+    spans = sorted((day * 86400.0 + start, day * 86400.0 + end) for days, start, end in found for day in days)
+    around = [*spans, *((spans[0][0] + 604800.0, spans[0][1] + 604800.0),)] if spans else []
+    for (_, end), (start, _) in pairwise(around):
+        if start < end:
+            day = WEEKDAYS[int(start // 86400) % 7]
+            raise BadInput(f"“{text}”: two shifts overlap on {day}.", remedy="end the one before the other begins.")
+    return found
 
 
 def _time_at_end(text: str, written: str) -> tuple[str, Second]:
