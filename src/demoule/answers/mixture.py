@@ -120,12 +120,7 @@ def _split(piece: str) -> tuple[str, str]:
 
 def _ingredient(what: str, larder: Larder) -> Ingredient:
     constituent = _PURE.get(what.strip().casefold())
-    if constituent is None:
-        return larder.find(what)
-    try:
-        return larder.find(what) if constituent is Constituent.WATER else _pure(what.strip(), constituent)
-    except DemouleError:
-        return _pure(what.strip(), constituent)
+    return larder.find(what) if constituent is None else _pure(what.strip(), constituent)
 
 
 def _pure(name: str, constituent: Constituent) -> Ingredient:

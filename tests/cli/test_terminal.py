@@ -1,0 +1,117 @@
+"""The command answers, writes whole files, and tells every mistake in one sentence with code 2."""
+
+import json
+import subprocess
+import sys
+
+import jsonschema
+import pytest
+
+DEMOULE = [sys.executable, "-m", "demoule"]
+
+
+def demoule(*arguments, **options):
+    return subprocess.run(
+        [*DEMOULE, *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=120,
+        check=False,
+        **options,
+    )
+
+
+def test_help_loads_none_of_the_numerics():
+    done = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "demoule", "--help"], capture_output=True, text=True, check=True
+    )
+    loaded = {line.rpartition("|")[2].strip().partition(".")[0] for line in done.stderr.splitlines()}
+    assert not loaded & {"numpy", "scipy", "numba", "shapely", "typst", "pydantic", "ruamel"}
+
+
+def test_a_question_is_answered_in_the_published_shape():
+    done = demoule("ask", "freezing", "mix=sucrose 30 g, water 70 g", "at=-18 °C", "--json")
+    assert done.returncode == 0
+    answer = json.loads(done.stdout)
+    assert set(answer) == {"answer", "texts", "basis", "findings"}
+    assert set(answer["answer"]["freezing_point"]) == {"value", "unit", "low", "high"}
+    assert set(answer["basis"][0]) == {"model", "source", "valid", "stretched"}
+
+
+def test_many_questions_are_answered_in_order_with_their_errors(tmp_path):
+    file = tmp_path / "questions.txt"
+    file.write_text('brix mix="sucrose 10 g, water 90 g"\n\nbrix mix="nothing 10 g"\nboiling mix="water 1 g"\n"open\n')
+    done = demoule("ask", "--many", file)
+    first, second, third, fourth = map(json.loads, done.stdout.splitlines())
+    assert done.returncode == 0
+    assert first["answer"]["soluble_solids"]["value"] == pytest.approx(10, abs=0.1)
+    assert "nothing" in second["error"]["says"]
+    assert third["answer"]["boiling_point"]["value"] == pytest.approx(100, abs=0.1)
+    assert fourth["error"]["remedy"]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("ask", "freezin", "mix=water 1 g"),
+        ("ask", "freezing", "water"),
+        ("ask", "freezing", "mix=water 1 g", "mix=water 2 g"),
+        ("ask", "--many", "no-such-file"),
+        ("work-up", "no-such-file.yaml"),
+        ("larder", "qqqqqq"),
+        ("work-up",),
+        ("work-up", "x.yaml", "--units", "cubits"),
+    ],
+)
+def test_bad_input_ends_with_code_2_and_one_message(arguments):
+    done = demoule(*arguments)
+    assert done.returncode == 2
+    assert done.stderr.strip()
+    assert "Traceback" not in done.stderr
+
+
+def test_an_error_is_told_as_json_too():
+    done = demoule("ask", "freezing", "mix=watr 1 g", "--json")
+    assert done.returncode == 2
+    assert json.loads(done.stdout)["error"]["remedy"] == "did you mean “water”?"
+
+
+def test_the_demo_is_worked_up_and_put_on_paper(tmp_path):
+    done = demoule("demo", "--out", tmp_path / "out", "--json")
+    assert done.returncode in (0, 1), done.stderr
+    told = json.loads(done.stdout)
+    assert [
+        dossier["dessert"]["name"] if isinstance(dossier.get("dessert"), dict) else dossier["dessert"]
+        for dossier in told
+    ] == [
+        "Apricot",
+        "Quince",
+        "Chestnut",
+    ]
+    from demoule.dossier import schema
+
+    for dossier in told:
+        jsonschema.validate(dossier, schema())
+    for name in ("apricot", "quince", "chestnut"):
+        folder = tmp_path / "out" / name
+        assert (folder / f"{name}.pdf").read_bytes().startswith(b"%PDF")
+        assert (folder / "weigh-up.csv").read_text(encoding="utf-8-sig").startswith("component,")
+        assert not list(folder.glob(".*"))
+
+
+def test_nothing_is_written_when_a_file_is_wrong(tmp_path):
+    file = tmp_path / "bad.yaml"
+    file.write_text("demoule: 1\nname: Bad\ncomponents: {heart: {weigh: {sugr: 10 g}}}\npiece: {}\n")
+    done = demoule("work-up", file, "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert "bad.yaml:3:" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_ingredient_is_shown_with_its_record():
+    done = demoule("larder", "cream", "35", "%", "--json")
+    first = json.loads(done.stdout)[0]
+    assert first["name"] == "cream 35 %"
+    assert first["record"]["source"]
+    assert demoule("larder", "apricot").stdout.startswith("apricot")
