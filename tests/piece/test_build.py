@@ -18,6 +18,8 @@ from demoule.figures import Severity
 from demoule.formula.component import Bake, Component
 from demoule.formula.cooked import Cooked, Moment
 from demoule.larder.ingredient import Nutrients
+from demoule.physics.coating import coating_of
+from demoule.physics.dipping import Core, ShellFactors, dip
 from demoule.piece import (
     Base,
     Cavity,
@@ -30,10 +32,12 @@ from demoule.piece import (
     Heart,
     Mould,
     PieceDesign,
+    Profile,
     Ring,
     Sphere,
     Spray,
     build,
+    checks,
     own_volume,
     shape_outline,
     solids,
@@ -450,3 +454,113 @@ def test_a_piece_of_body_alone_has_no_walls():
     assert piece.smallest_wall is None
     assert piece.findings == ()
     assert piece.layer("body").volume == pytest.approx(solids.volume(shape_outline(Sphere(radius=0.025))))
+
+
+class TestHabitsOfTheTrade:
+    """Limits as they are said at the bench: common practice, no source."""
+
+    def test_a_tip_wants_six_millimetres(self):
+        # An onion dome: its top is rounded to a few millimetres.
+        tip = Cavity(
+            shape=Profile(
+                points=(
+                    (0, 0.02),
+                    (0.01, 0.025),
+                    (0.02, 0.024),
+                    (0.03, 0.016),
+                    (0.038, 0.006),
+                    (0.042, 0.002),
+                    (0.044, 0),
+                )
+            )
+        )
+        around = shape_outline(tip.shape)
+        assert checks.pointed(around)
+        assert not checks.pointed(shape_outline(Sphere(radius=0.02)))
+        height = solids.height(around)
+
+        def said(gap):
+            cone = Cavity(shape=Cone(foot=0.02, top=0, height=0.02))
+            heart = Heart(component="gel", cavity=cone, height=height - 0.02 - gap)
+            piece = build(plain(cavity=tip, heart=heart), MIXES, {})
+            return finding(piece, "wall"), piece.smallest_wall.wall
+
+        thick, wall = said(0.0066)
+        assert thick is None
+        assert 0.006 < wall < 0.0063
+        thin, wall = said(0.0063)
+        assert 0.0057 < wall < 0.006
+        assert f"{1000 * wall:.1f} mm at the top" in thin.says
+        assert "6 mm of body is wanted at the tip" in thin.why
+
+    @pytest.mark.parametrize(("gap", "speaks"), [(0.0039, True), (0.0041, False)])
+    def test_four_millimetres_elsewhere(self, gap, speaks):
+        heart = Heart(component="gel", cavity=Cavity(shape=Cylinder(diameter=0.02, height=0.01)), height=gap)
+        box = Cavity(shape=Cylinder(diameter=0.05, height=0.04))
+        assert (finding(build(plain(cavity=box, heart=heart), MIXES, {}), "wall") is not None) == speaks
+
+    @pytest.mark.parametrize(("headspace", "speaks"), [(0.0195, False), (0.0205, True)])
+    def test_two_per_cent_of_headspace(self, headspace, speaks):
+        piece = build(plain(body=Fill(component="mousse", headspace=headspace)), MIXES, {})
+        assert (finding(piece, "headspace") is not None) == speaks
+
+    @pytest.mark.parametrize(
+        ("thickness", "speaks"), [(0.00039, True), (0.00041, False), (0.00148, False), (0.00152, True)]
+    )
+    def test_a_shell_of_0_4_to_1_5_mm(self, thickness, speaks):
+        piece = build(plain(skins=(Dip(component="coating", bath=308.15, thickness=thickness),)), MIXES, {})
+        assert (finding(piece, "shell") is not None) == speaks
+
+    @pytest.mark.parametrize(("overspray", "speaks"), [(0.24, True), (0.26, False), (0.59, False), (0.61, True)])
+    def test_overspray_of_25_to_60_per_cent(self, overspray, speaks):
+        piece = build(plain(skins=(Spray(component="coating", lands=0.0015, overspray=overspray),)), MIXES, {})
+        assert (finding(piece, "overspray") is not None) == speaks
+
+    @pytest.mark.parametrize(("short", "speaks"), [(0.028, False), (0.032, True)])
+    def test_a_fill_more_than_three_per_cent_short(self, short, speaks):
+        full = build(plain(), MIXES, {}).layer("body").mass
+        piece = build(plain(body=Fill(component="mousse", mass=full * (1 - short))), MIXES, {})
+        assert (finding(piece, "body fill") is not None) == speaks
+
+    def test_usual_weights_of_a_spray(self):
+        # 200 g/m² of velvet, 250 of glaze, where nothing is stated: 2 g on 100 cm².
+        area = 4 * PI * 0.025**2
+        velvet = build(plain(skins=(Spray(component="coating"),)), MIXES, {}).layer("spray")
+        assert velvet.mass == pytest.approx(0.200 * area, rel=1e-3)
+        glaze = build(plain(skins=(Spray(component="gel"),)), MIXES, {}).layer("spray")
+        assert glaze.mass == pytest.approx(0.250 * area, rel=1e-3)
+
+
+def test_a_stated_dip_of_something_else_than_a_coating_is_taken_as_stated():
+    piece = build(plain(skins=(Dip(component="gel", bath=305.15, thickness=0.001),)), MIXES, {})
+    assert piece.layer("shell").thickness == 0.001
+
+
+def test_the_dip_follows_the_dipping_model_on_the_true_area():
+    # A sphere by the model's own sphere, and by the section: one and the same shell.
+    piece = build(plain(skins=(Dip(component="coating", bath=308.15, piece=253.15, duration=2.0),)), MIXES, {})
+    volume = piece.cavity_volume
+    core = Core.sphere(volume, temperature=253.15, mass=volume * 700, effusivity=1500.0)
+    shell = dip(coating_of(COATING.composition), core, bath=308.15, duration=2.0)
+    assert piece.layer("shell").thickness == pytest.approx(shell.thickness, rel=1e-3)
+    assert piece.layer("shell").mass == pytest.approx(shell.mass, rel=2e-3)
+    # A body without air gives its cold away faster: effusivity of a frozen gel, 2700 (judged, from the dipping model).
+    dense = build(
+        plain(body=Fill(component="gel"), skins=(Dip(component="coating", bath=308.15, piece=253.15, duration=2.0),)),
+        MIXES,
+        {},
+    )
+    core = Core.sphere(volume, temperature=253.15, mass=volume * 1100, effusivity=2700.0)
+    shell_on_gel = dip(coating_of(COATING.composition), core, bath=308.15, duration=2.0)
+    assert dense.layer("shell").thickness == pytest.approx(shell_on_gel.thickness, rel=1e-3)
+    assert shell_on_gel.thickness > 1.05 * shell.thickness
+    taught = ShellFactors(
+        film=0.8, freeze_on=0.8, fat=0.55, bath=308.15, piece=253.15, shortest=2.0, longest=2.0, learned_from="test"
+    )
+    learned = build(
+        plain(skins=(Dip(component="coating", bath=308.15, piece=253.15, duration=2.0),)),
+        MIXES,
+        {},
+        learned={"coating": taught},
+    )
+    assert learned.layer("shell").thickness == pytest.approx(0.8 * shell.thickness, rel=1e-3)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from demoule.errors import BadInput
 from demoule.figures import Finding
 from demoule.formula.cooked import Cooked
 from demoule.physics.coat import integrated_mean_curvature
@@ -35,8 +36,37 @@ class Dips:
         self, under: Outline, skin: Dip, mix: Cooked, stated: Coat | None, learned: ShellFactors | None
     ) -> tuple[Coat, tuple[Finding, ...]]:
         """The coat of the next dip: as stated, or else as the dipping model gives it."""
-        if stated is not None and mix.composition.fat < 0.25:
-            return stated, ()  # a stated coat of something the model knows nothing about, a gel or a glaze
+        if stated is not None:
+            # What the chef states needs no model; the model only keeps it as the ground of a next dip.
+            try:
+                shell, coating, core = self._shell(under, skin, mix, learned)
+            except BadInput:
+                self._last = None  # a gel, a glaze or a bath the model knows nothing about
+            else:
+                self._last = (replace(shell, thickness=stated.thickness, mass=stated.mass), coating, core)
+            self._mass += stated.mass
+            return stated, ()
+        shell, coating, core = self._shell(under, skin, mix, learned)
+        even = coat_of_thickness(under, shell.thickness, mix)
+        mass = even.volume * coating.density
+        self._last = (shell, coating, core)
+        self._mass += mass
+        coat = Coat(
+            outline=even.outline,
+            volume=even.volume,
+            mass=mass,
+            thickness=shell.thickness,
+            taken=mass,
+            stated=False,
+            thickness_low=shell.thickness_low,
+            thickness_high=shell.thickness_high,
+            basis=(*shell.basis, GEOMETRY),
+        )
+        return coat, tuple(replace(found, where=skin.where) for found in shell.findings)
+
+    def _shell(
+        self, under: Outline, skin: Dip, mix: Cooked, learned: ShellFactors | None
+    ) -> tuple[Shell, Coating, Core]:
         coating = coating_of(mix.composition)
         core = self._core(under, skin)
         if self._last is None:
@@ -54,26 +84,7 @@ class Dips:
                 lift=skin.lift,
                 learned=learned,
             )
-        if stated is not None:
-            self._last = (replace(shell, thickness=stated.thickness, mass=stated.mass), coating, core)
-            self._mass += stated.mass
-            return stated, ()
-        even = coat_of_thickness(under, shell.thickness, mix)
-        mass = even.volume * coating.density
-        self._last = (shell, coating, core)
-        self._mass += mass
-        coat = Coat(
-            outline=even.outline,
-            volume=even.volume,
-            mass=mass,
-            thickness=shell.thickness,
-            taken=mass,
-            stated=False,
-            thickness_low=shell.thickness_low,
-            thickness_high=shell.thickness_high,
-            basis=(*shell.basis, GEOMETRY),
-        )
-        return coat, tuple(replace(found, where=skin.where) for found in shell.findings)
+        return shell, coating, core
 
     def _core(self, under: Outline, skin: Dip) -> Core:
         # Between a gel without air and a mousse of 30 % air, by the air of what lies at the surface.

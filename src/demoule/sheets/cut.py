@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from demoule.formula.cooked import Cooked
 from demoule.piece import Clearance, Garnish, Layer, Outline, Piece, solids
 from demoule.sheets.frame import Frame
-from demoule.sheets.looks import Look, as_coat, mixed, shade
+from demoule.sheets.looks import Look, as_coat, candied_tone, mixed, shade
 from demoule.sheets.looks import looks as looks_of
 from demoule.sheets.svg import element, fragment, number, smooth_path
 from demoule.sheets.textures import crumb_pattern, gel_shade, gleam, pieces, rings, stipple_pattern
@@ -213,7 +213,7 @@ def _ground_of(ident: str, look: Look) -> tuple[str, str]:
     defs = element(
         "linearGradient",
         element("stop", offset="0", stop_color=shade(look.colour, 0.22)),
-        element("stop", offset="1", stop_color=shade(look.colour, -0.05)),
+        element("stop", offset="1", stop_color=mixed([(7.0, look.colour), (1.0, candied_tone(look.colour))])),
         id=f"{ident}-f",
         x1="0.2",
         y1="0",
@@ -305,7 +305,7 @@ def whole_piece(
         "radialGradient",
         element("stop", offset="0", stop_color=shade(colour, 0.30)),
         element("stop", offset="0.55", stop_color=colour),
-        element("stop", offset="1", stop_color=shade(colour, -0.22)),
+        element("stop", offset="1", stop_color=shade(mixed([(1.6, colour), (1.0, candied_tone(colour))]), -0.13)),
         id=f"{ident}-f",
         cx="0.40",
         cy="0.30",

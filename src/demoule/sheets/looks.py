@@ -17,7 +17,7 @@ from demoule.formula.component import Candy, Component, Note
 from demoule.formula.cooked import Cooked
 from demoule.units import FloatArray, Fraction, Metre
 
-__all__ = ["Bits", "Look", "as_coat", "looks", "mixed", "shade", "skin_of"]
+__all__ = ["Bits", "Look", "as_coat", "candied_tone", "looks", "mixed", "shade", "skin_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from demoule.sheets.frame import Frame
-from demoule.sheets.looks import Bits, Look, shade
+from demoule.sheets.looks import Bits, Look, candied_tone, mixed, shade
 from demoule.sheets.svg import element, number, smooth_path
 from demoule.units import FloatArray
 
@@ -154,7 +154,7 @@ def gel_shade(ident: str, look: Look) -> str:
         "radialGradient",
         element("stop", offset="0", stop_color=shade(look.colour, 0.28)),
         element("stop", offset="0.62", stop_color=look.colour),
-        element("stop", offset="1", stop_color=shade(look.colour, -0.10)),
+        element("stop", offset="1", stop_color=mixed([(2.6, look.colour), (1.0, candied_tone(look.colour))])),
         id=ident,
         cx="0.40",
         cy="0.34",
