@@ -106,7 +106,9 @@ def boiling_point(fractions: FloatArray, pressure: Pascal | FloatArray = ATMOSPH
         ln_total = ln_aw + steam
         if np.any(e > 0):
             ln_total = np.logaddexp(ln_total, np.log(np.maximum(_ethanol_pressure(e, w, T), 1e-300)))
-        T = np.clip(T + np.clip((ln_p - ln_total) / (slope + by_temperature), -20.0, 20.0), 253.15, 523.15)
+        before, T = T, np.clip(T + np.clip((ln_p - ln_total) / (slope + by_temperature), -20.0, 20.0), 253.15, 523.15)
+        if np.max(np.abs(T - before), initial=0.0) < 1e-9:
+            break
     return T
 
 

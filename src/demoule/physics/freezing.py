@@ -110,7 +110,10 @@ def _halved(curve: ActivityCurve) -> FloatArray:
     status=Status.QUOTED,
 )
 def freezing_point(fractions: FloatArray) -> FloatArray:
-    """Initial freezing point [K] of one composition (k,) or many (..., k); water without solutes gives 273.15."""
+    """Initial freezing point [K] of one composition (k,) or many (..., k).
+
+    Water without solutes gives 273.15; mixtures too thick to freeze give 203.15, where the search ends.
+    """
     return _freezing_point(water_phase(fractions))
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from demoule.composition import Constituent
+from demoule.figures import Status, published
 from demoule.physics.fat import fat_heat
 from demoule.physics.freezing import freezing_point, ice_fraction
 from demoule.physics.heat import conductivity, enthalpy
@@ -49,6 +50,13 @@ class ThermalTable:
     freezing_point: Kelvin
 
 
+@published(
+    gives="heat content, conductivity and ice over temperature",
+    source="choi-okos",
+    valid="-60 to 120 °C, air to 60 % of the volume; equilibrium, no undercooling",
+    error="5 % of the heat of freezing; conductivity 10 % unfrozen, 20 % frozen or aerated",
+    status=Status.QUOTED,
+)
 def thermal_table(
     composition: FloatArray,
     density_mix: KilogramPerCubicMetre,
