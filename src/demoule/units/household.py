@@ -29,7 +29,7 @@ _QUARTERS = (0.25, 0.5, 0.75)
 _MEASURES: dict[Kind, tuple[tuple[str, tuple[float, ...], float, float], ...]] = {
     Kind.VOLUME: (
         ("tsp", (0.125, *_QUARTERS), 0.1, 3.0),
-        ("tbsp", (0.5,), 1.0, 4.0),
+        ("tbsp", (0.5,), 1.0, 6.0),
         ("cup", _CUP, 0.25, 16.0),
         ("quart", _QUARTERS, 4.0, 1e6),
     ),
