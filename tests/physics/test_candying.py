@@ -149,11 +149,11 @@ def test_sugar_water_and_trends(x0, solids, ratio, r, kind, size, hours):
     assert course.end.solids == pytest.approx(end_state(lot, ratio, solids).solids, abs=1e-9)
     assert course.end.fruit_mass == pytest.approx(end_state(lot, ratio, solids).fruit_mass, abs=1e-9)
     assert course.end.syrup_mass == pytest.approx(end_state(lot, ratio, solids).syrup_mass, abs=1e-9)
-    assert (np.diff(course.fruit_solids) > -1e-7).all() or x0 > solids  # the piece rises
-    assert (np.diff(course.syrup_solids) < 1e-7).all() or x0 > solids  # the syrup falls
+    assert (np.diff(course.fruit_solids) > -1e-5).all() or x0 > solids  # the piece rises
+    assert (np.diff(course.syrup_solids) < 1e-5).all() or x0 > solids  # the syrup falls
     if r > 1 and x0 < solids:
         assert course.fruit_mass[-1] < lot.mass  # it loses more water than it takes sugar
-    assert course.low[0] - 1e-6 <= course.fruit_solids[-1] <= course.high[0] + 1e-6
+    assert course.low[0] - 2e-5 <= course.fruit_solids[-1] <= course.high[0] + 2e-5
     assert end_state(lot, ratio * 1.5, solids).solids > end_state(lot, ratio, solids).solids or x0 > solids
 
 
@@ -264,7 +264,7 @@ def test_days_in_rising_syrup_conserve_everything():
     assert sugar[120] == pytest.approx(sugar[119], abs=1e-9)  # boiling takes water only
     assert course.syrup_mass[120] < course.syrup_mass[119]
     assert course.syrup_solids[[0, 60, 120]] == pytest.approx([0.30, 0.45, 0.55])
-    assert (np.diff(course.fruit_solids) > -1e-7).all()
+    assert (np.diff(course.fruit_solids) > -1e-5).all()
 
 
 def test_evaporation_raises_both_and_is_counted():

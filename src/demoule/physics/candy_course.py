@@ -124,8 +124,7 @@ class Block:
         return result
 
 
-_GRID = np.linspace(0.0, 0.95, 191)
-_PER_SOLIDS = (len(_GRID) - 1) / _GRID[-1]
+_GRID = np.linspace(0.0, 0.95, 951)
 
 
 def _run_stage(
@@ -134,38 +133,40 @@ def _run_stage(
     bath: tuple[float, float],
     stage: SyrupStage,
     gained: FloatArray,
+    way: float,
     times: FloatArray,
     speed: float = 1.0,
 ) -> FloatArray:
-    """Sugar gained per juice there was, shape (n_times, n_cells), from a bath of (sugar, water) per juice there was."""
+    """Sugar gained per juice there was, shape (n_times, n_cells), from a bath of (sugar, water) per juice there was.
+
+    `way` is what the fruit has still to gain as a whole; it sets how finely time is stepped.
+    """
     from scipy.integrate import odeint  # loads slowly, and only fruit needs it
 
     n = len(gained)
-    table = tissue_diffusivity(fruit.tissue, _GRID, stage.temperature) * (speed / block.radius**2)
-    slope = np.append(np.diff(table), 0.0)
-    last = len(_GRID) - 1.001
+    diffusivity = tissue_diffusivity(fruit.tissue, _GRID, stage.temperature) * (speed / block.radius**2)
+    # Flow between two cells goes with the diffusivity summed over the contents between them.
+    between = np.concatenate([[0.0], np.cumsum((diffusivity[1:] + diffusivity[:-1]) / 2 * np.diff(_GRID))])
     sugar, water = bath
     start = float(block.share @ gained)
     away = stage.evaporates / fruit.liquid
-    x0, less, inner, outer, share = block.x0, block.less, block.inner, block.outer, block.share
+    x0, less, per_share = block.x0, block.less, 1 / block.share
+    conductance = np.append(block.inner, block.outer)
     rate, flow, x = np.empty(n + 1), np.zeros(n + 1), np.empty(n + 1)
 
     def change(state: FloatArray, t: float) -> FloatArray:
         g = state[:n]
         taken = state[n] - start
-        x[:n] = (x0 + g) / (1 - g * less)
+        np.divide(x0 + g, 1 - less * g, out=x[:n])
         x[n] = (sugar - taken) / (sugar + water + less * taken - away * t)
-        place = np.clip((x[1:] + x[:-1]) * (0.5 * _PER_SOLIDS), 0.0, last)
-        at = place.astype(np.intp)
-        d = table[at] + (place - at) * slope[at]
-        flow[1:n] = inner * d[:-1] * (x[1:n] - x[: n - 1])
-        flow[n] = outer * d[-1] * (x[n] - x[n - 1])
-        rate[:n] = np.diff(flow) / share
+        potential = np.interp(x, _GRID, between)
+        np.multiply(conductance, potential[1:] - potential[:-1], out=flow[1:])
+        np.multiply(flow[1:] - flow[:-1], per_share, out=rate[:n])
         rate[n] = flow[n]  # what the bath gives is what the outermost cell takes: nothing is lost on the way
         return rate
 
     state = np.append(gained, start)
-    out = odeint(change, state, times, ml=1, mu=1, rtol=1e-6, atol=1e-8, mxstep=20000)
+    out = odeint(change, state, times, ml=1, mu=1, rtol=1e-4, atol=3e-6 * max(way, 1e-6), mxstep=20000)
     result: FloatArray = out[:, :n]
     return result
 
@@ -266,7 +267,7 @@ def course_of(fruit: Fruit, stages: Sequence[SyrupStage], grid: FloatArray, spee
         end_gained = (x_end - x0) / (1 + x_end * less)
         t = grid * stage.duration
         if stage.duration > 0:
-            course = _run_stage(block, fruit, bath, stage, cells, t, speed)
+            course = _run_stage(block, fruit, bath, stage, cells, abs(end_gained - start), t, speed)
         else:
             course = np.tile(cells, (len(t), 1))
         mean = course @ block.share
