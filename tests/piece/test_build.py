@@ -544,6 +544,10 @@ def test_the_dip_follows_the_dipping_model_on_the_true_area():
     shell = dip(coating_of(COATING.composition), core, bath=308.15, duration=2.0)
     assert piece.layer("shell").thickness == pytest.approx(shell.thickness, rel=1e-3)
     assert piece.layer("shell").mass == pytest.approx(shell.mass, rel=2e-3)
+    # In a long dip the whole piece warms, and its heat capacity is felt: 4500 J/(kg K) (judged, as the model's own).
+    long = build(plain(skins=(Dip(component="coating", bath=308.15, piece=253.15, duration=12.0),)), MIXES, {})
+    by_model = dip(coating_of(COATING.composition), core, bath=308.15, duration=12.0)
+    assert long.layer("shell").thickness == pytest.approx(by_model.thickness, rel=3e-4)
     # A body without air gives its cold away faster: effusivity of a frozen gel, 2700 (judged, from the dipping model).
     dense = build(
         plain(body=Fill(component="gel"), skins=(Dip(component="coating", bath=308.15, piece=253.15, duration=2.0),)),
