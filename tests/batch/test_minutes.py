@@ -1,7 +1,7 @@
 import pytest
 
 from demoule.batch import Person, weigh_up
-from demoule.formula import Boil, Candy, Heat, Whip, cook_all
+from demoule.formula import Bake, Blend, Boil, Candy, Heat, Whip, cook_all
 from demoule.piece.design import Cavity, HalfSphere, Mould
 
 # Common practice, no source: minutes of setting up and of work on a batch, seconds on a piece; the middle of each.
@@ -22,6 +22,8 @@ def test_one_making_of_each_kind(write, bare):
     assert minutes([]) == pytest.approx(0)
     assert minutes([Boil(), Whip(overrun=0.5)], 3) == pytest.approx(13 + 22 + 15 + 16)
     assert minutes([Boil()]) == pytest.approx(8)
+    assert minutes([Blend()]) == pytest.approx(10)
+    assert minutes([Whip(overrun=0.5), Bake(at=440.0, duration=600.0, loses=0.1)]) == pytest.approx(20 + 32)
     assert minutes([Heat(to=340.0), Candy(syrup="s")], 4) == pytest.approx(15 + 30)
 
 

@@ -114,6 +114,10 @@ def test_an_open_pan_thickens_the_syrup_and_loses_none_of_the_fruit(write, plain
     _, covered = candied(write, plain, syrup, Candy(syrup="syrup", ratio=2.0))
     _, bare = candied(write, plain, syrup, Candy(syrup="syrup", ratio=2.0, covered=False))
     assert bare.left_over[0].composition.water < covered.left_over[0].composition.water
+    # Not more than half of the syrup's water: it is said, and taken to be topped up so far.
+    gone = covered.left_over[0].mass + covered.mass - bare.left_over[0].mass - bare.mass
+    assert gone == pytest.approx(0.5 * 2.0 * 0.35, rel=1e-6)
+    assert any(finding.rule == "open pan" for finding in bare.findings)
     assert bare.entered + bare.exchanged == pytest.approx(bare.mass, rel=1e-12)
 
 
@@ -131,5 +135,7 @@ def test_blanching_washes_sugar_out_and_keeps_the_mass(write, plain):
     assert once.mass == pytest.approx(1.0)
     assert thrice.composition.sugars < once.composition.sugars < 0.11
     assert thrice.composition[C.FIBRE] == pytest.approx(0.03)
+    told = cook(write("a", {"fruit": 1000}, [Blanch(duration=300.0, water=5.0)]), plain, {})
+    assert once.composition.sugars == pytest.approx(told.composition.sugars, rel=1e-12)  # five times the fruit, untold
     scarce = cook(write("a", {"fruit": 1000}, [Blanch(duration=300.0, water=1.0)]), plain, {})
     assert scarce.composition.sugars > once.composition.sugars

@@ -21,6 +21,7 @@ from demoule.formula import (
     cook,
     cook_all,
 )
+from demoule.formula.parts import Spell, seen
 from demoule.physics.refraction import soluble_solids
 
 C = Constituent
@@ -226,6 +227,7 @@ def test_folding_loses_a_tenth_to_a_quarter_of_the_air(write, plain):
         return 1 / one.density - 1 / one.mix_density
 
     assert 0.75 <= air(cooked) / air(none_lost) <= 0.90
+    assert air(cooked) / air(none_lost) == pytest.approx(0.85)  # what is taken when nothing is told
     assert cooked.air < none_lost.air
 
 
@@ -249,7 +251,9 @@ def test_heat_lets_the_air_out(write, plain):
 
 
 def test_an_overrun_that_is_not_told_is_said(write, plain):
-    assert any(f.rule == "overrun not told" for f in cook(write("a", {"cream": 100}, [Whip()]), plain, {}).findings)
+    untold = cook(write("a", {"cream": 100}, [Whip()]), plain, {})
+    assert any(finding.rule == "overrun not told" for finding in untold.findings)
+    assert untold.mix_density / untold.density - 1 == pytest.approx(0.6)  # 60 to 120 % (common practice, no source)
     told = write("a", {"cream": 100}, [Whip()], density=640.0)
     assert not cook(told, plain, {}).findings
     assert cook(told, plain, {}).density == 640.0
@@ -263,6 +267,8 @@ def test_baking_takes_water_and_offcuts(write, plain):
     cooked = cook(write("a", {"flour": 200, "water": 100, "fat": 100}, [step]), plain, {})
     assert cooked.mass == pytest.approx(0.4 * 0.85 * 0.90)
     assert [wait.what for wait in cooked.waits] == ["bake", "cool"]
+    # However hot the oven, what is baked stays under the boil inside: 98 °C (common practice, no source).
+    assert cooked.contents[0].heated_to == pytest.approx(371.15)
     with pytest.raises(BadInput):
         cook(write("a", {"flour": 200}, [Bake(at=443.15, duration=720.0, loses=0.5)]), plain, {})
 
@@ -326,3 +332,14 @@ def test_a_yield_a_hair_above_what_can_be_is_less_evaporation(write, plain):
     cooked = cook(replace(one, gives=1.0), plain, {})
     assert free.mass < cooked.mass == pytest.approx(1.0, rel=1e-12)
     assert cooked.water_lost == pytest.approx(0.0, abs=1e-12)
+
+
+def test_the_heat_an_ingredient_has_seen():
+    climb = [Spell(300.0, 360.0, 600.0), Spell(360.0, 356.0, 100.0), Spell(356.0, 280.0, 760.0)]
+    top, held = seen(295.0, 0.0, climb)
+    # Within 5 K of 360 K: the last 50 s of the climb, all of the stand, and 10 s of the fall.
+    assert top == 360.0
+    assert held == pytest.approx(50 + 100 + 10)
+    # Hotter before: what comes after does not count; as hot before: it adds up.
+    assert seen(380.0, 30.0, climb) == (380.0, 30.0)
+    assert seen(358.0, 30.0, climb) == (360.0, pytest.approx(190))

@@ -12,13 +12,13 @@ from demoule.formula.matter import heat_capacity, mix_density
 from demoule.formula.published import rows
 from demoule.formula.surroundings import Chill
 from demoule.formula.warmth import cooling, heating_time
+from demoule.physics.heat import conductivity
 from demoule.units import kelvin
 
 __all__ = ["evidence"]
 
 _WATER = Composition.of({Constituent.WATER: 1.0})
 _PAN = 0.045  # m2
-_CONDUCTION = 0.5
 
 
 def evidence() -> list[Evidence]:
@@ -93,7 +93,7 @@ def _cooling() -> Evidence:
         at=tuple(float(row["biot"]) for row in table),
         published=tuple(float(row["value"]) for row in table),
         computed=tuple(_fourier(float(row["biot"]), float(row["excess_left"])) for row in table),
-        tolerance=0.02,
+        tolerance=0.005,
         relative=True,
     )
 
@@ -103,6 +103,7 @@ def _fourier(biot: float, excess: float) -> float:
     start, air, half, area = kelvin(80.0), kelvin(3.0), 0.02, 0.1
     end = air + excess * (start - air)
     density, capacity = mix_density(_WATER), heat_capacity(_WATER, (start + end) / 2)
-    room = Chill(name="", air=air, surface=biot * _CONDUCTION / half)
+    conduction = float(conductivity(_WATER.vector, (start + end) / 2))
+    room = Chill(name="", air=air, surface=biot * conduction / half)
     times, _ = cooling(density * area * 2 * half, _WATER, start, end, room, Pan(name="", open_area=area))
-    return float(np.max(times)) * _CONDUCTION / (density * capacity) / half**2
+    return float(np.max(times)) * conduction / (density * capacity) / half**2

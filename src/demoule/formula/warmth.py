@@ -10,14 +10,13 @@ from demoule.figures import Status, published
 from demoule.formula.component import Pan
 from demoule.formula.matter import heat_capacity, mix_density
 from demoule.formula.surroundings import Chill
-from demoule.physics.heat import enthalpy
+from demoule.physics.heat import conductivity, enthalpy
 from demoule.units import FloatArray, Kelvin, Kilogram, Metre, Second, Watt
 
 __all__ = ["cooling", "freezing", "heating_time"]
 
-# Depth of a mix in its pan when nothing is told, heat conduction of wet mixes (practice, judged).
+# Depth of a mix in its pan when nothing is told (practice).
 _DEPTH: Metre = 0.040
-_CONDUCTION, _FROZEN_CONDUCTION = 0.5, 1.2  # W/(m K), the latter of a layer that is freezing
 
 CLOSE = 0.5
 """A mix counts as having the temperature of the room when it is so near [K]."""
@@ -99,7 +98,8 @@ def cooling(
     volume = mass / mix_density(composition)
     area = pan.open_area if pan is not None else volume / _DEPTH
     half_depth = volume / area / 2
-    through = 1 / (1 / room.surface + half_depth / (3 * _CONDUCTION))
+    conduction = float(conductivity(composition.vector, (start + end) / 2))
+    through = 1 / (1 / room.surface + half_depth / (3 * conduction))
     tau = mass * heat_capacity(composition, (start + end) / 2) / (2 * area * through)
     needed = tau * np.log((start - air) / (end - air))
     shares = np.linspace(0.0, 1.0, _POINTS)
@@ -126,7 +126,8 @@ def freezing(composition: Composition, start: Kelvin, end: Kelvin, room: Chill) 
 
     Notes
     -----
-    Heat content by temperature over the heat flow by temperature, summed along the way: one lump, as in `cooling`.
+    Heat content by temperature over the heat flow by temperature, summed along the way: one lump, as in `cooling`, that
+    conducts as it does when half frozen.
     Source: lumped-cooling. Status: judged.
     """
     if end < room.air + CLOSE:
@@ -137,6 +138,7 @@ def freezing(composition: Composition, start: Kelvin, end: Kelvin, room: Chill) 
     temperatures = np.linspace(start, end, 101)
     heat = -np.diff(np.asarray(enthalpy(composition.vector, temperatures)))
     area_per_mass = 2 / (_DEPTH * mix_density(composition))
-    through = 1 / (1 / room.surface + _DEPTH / 2 / (3 * _FROZEN_CONDUCTION))
+    conduction = float(conductivity(composition.vector, (273.15 + end) / 2))
+    through = 1 / (1 / room.surface + _DEPTH / 2 / (3 * conduction))
     drive = (temperatures[1:] + temperatures[:-1]) / 2 - room.air
     return float((heat / (area_per_mass * through * drive)).sum())
