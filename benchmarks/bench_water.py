@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from demoule.composition import COUNT, Constituent
 from demoule.physics import freezing_point, water_activity, water_activity_over_ice
 
-RECIPES, INGREDIENTS, GOAL = 200_000, 40, 500_000
+RECIPES, INGREDIENTS, GOAL = 100_000, 40, 500_000
 
 
 def main() -> None:
@@ -26,16 +26,16 @@ def main() -> None:
     table /= table.sum(axis=1, keepdims=True)
     weights = rng.dirichlet(np.full(INGREDIENTS, 0.3), RECIPES)
 
-    best = np.inf
-    for _ in range(5):
-        start = time.perf_counter()
+    best = wall = np.inf
+    for _ in range(15):
+        start, busy = time.perf_counter(), time.process_time()
         x = weights @ table
         activity = water_activity(x, 298.15)
         freezes = freezing_point(x)
-        best = min(best, time.perf_counter() - start)
+        best, wall = min(best, time.process_time() - busy), min(wall, time.perf_counter() - start)
 
     few = 50
-    start = time.perf_counter()
+    busy = time.process_time()
     for i in range(few):
         row = weights[i] @ table
         aw = float(water_activity(row, 298.15))
@@ -44,7 +44,7 @@ def main() -> None:
         )
         assert abs(aw - activity[i]) < 1e-12
         assert abs(depth - freezes[i]) < 1e-6
-    peer = (time.perf_counter() - start) / few
+    peer = (time.process_time() - busy) / few
 
     rate = RECIPES / best
     print(f"{platform.machine()}, {platform.processor() or 'processor not told'}, numpy {np.__version__}")

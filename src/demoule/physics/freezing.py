@@ -77,18 +77,30 @@ def _freezing_point(phase: WaterPhase) -> FloatArray:
     """Where the mixture's activity meets that over ice: Newton in the depression; both curves are nearly straight."""
     curve = activity_curve(phase)
     theta = np.minimum(-curve.at(268.15)[0] / 9.69e-3, _DEEPEST)
-    moved = np.full_like(theta, np.inf)
-    for _ in range(7):
-        T = ZERO_CELSIUS - theta
-        ln_aw, slope = curve.at(T)
-        step = (ln_activity_over_ice(T) - ln_aw) / np.maximum(ice_slope(T) - slope, 1e-3)
-        before, theta = theta, np.clip(theta + np.minimum(step, 10.0), 0.0, _DEEPEST)
+    moved = theta
+    for _ in range(3):
+        before, theta = theta, _newton(curve, theta)
         moved = np.abs(theta - before)
-        if np.max(moved, initial=0.0) < 1e-7:
-            return np.asarray(ZERO_CELSIUS - theta)
-    # The few mixtures whose curve runs almost beside that of ice are halved in.
-    loose = moved > 1e-7
-    return np.where(loose, ZERO_CELSIUS - _halved(curve), ZERO_CELSIUS - theta)
+    # Most have arrived by now; the few thick ones go on alone.
+    late = np.nonzero(np.atleast_1d(moved) > 1e-6)
+    if late[0].size:
+        alone = ActivityCurve(*(np.atleast_1d(c)[late] for c in (curve.c0, curve.c1, curve.c2, curve.c3)))
+        go_on = np.atleast_1d(theta)[late]
+        for _ in range(6):
+            before, go_on = go_on, _newton(alone, go_on)
+        # A curve that runs almost beside that of ice is halved in.
+        go_on = np.where(np.abs(go_on - before) > 1e-6, _halved(alone), go_on)
+        whole = np.array(np.atleast_1d(theta))
+        whole[late] = go_on
+        theta = whole.reshape(theta.shape)
+    return np.asarray(ZERO_CELSIUS - theta)
+
+
+def _newton(curve: ActivityCurve, theta: FloatArray) -> FloatArray:
+    T = ZERO_CELSIUS - theta
+    ln_aw, slope = curve.at(T)
+    step = (ln_activity_over_ice(T) - ln_aw) / np.maximum(ice_slope(T) - slope, 1e-3)
+    return np.asarray(np.clip(theta + np.minimum(step, 10.0), 0.0, _DEEPEST))
 
 
 def _halved(curve: ActivityCurve) -> FloatArray:
