@@ -65,7 +65,15 @@ def curve_svg(
             )
         )
         parts.append(
-            label("ready", right + 6, y((cold + warm) / 2) + 4, size=13, face=Face.SERIF_ITALIC, fill=tokens.ink)
+            label(
+                "ready",
+                right - 6,
+                y((cold + warm) / 2) + 4,
+                size=13,
+                face=Face.SERIF_ITALIC,
+                fill=tokens.ink,
+                anchor="end",
+            )
         )
     if run.low is not None and run.high is not None and run.time is not None:
         begin, end = x(min(run.low / 3600, longest)), x(min(run.high / 3600, longest))
@@ -147,8 +155,7 @@ def still_svg(
     def at(radius: float, height: float) -> tuple[float, float]:
         return middle + scale * radius, foot - scale * (height - bottom)
 
-    known = np.isfinite(still.temperature)
-    outline = _edge_of(known, still)
+    outline = _outer(piece)
     clip = polyline([at(a, b) for a, b in outline] + [at(-a, b) for a, b in reversed(outline)], closed=True)
     bands = _bands(r, z, temperature, at, scale)
     lines = [
@@ -181,7 +188,13 @@ def still_svg(
         element("g", *bands, *lines, *edge, clip_path=f"url(#{ident}-clip)"),
         element("path", d=clip, fill="none", stroke="#2A211D", stroke_width=1.1),
         label(
-            shown(still.time / 3600, "h"), middle, size + 16, size=14, face=Face.SANS, fill=tokens.ink, anchor="middle"
+            shown(still.time / 3600, "h") if still.time else "at the start",
+            middle,
+            size + 16,
+            size=14,
+            face=Face.SANS,
+            fill=tokens.ink,
+            anchor="middle",
         ),
     )
     return body if bare else _svg(size, size + 26, f"Inside the piece after {shown(still.time / 3600, 'h')}", body)
@@ -255,7 +268,9 @@ def _axes(
     parts.append(element("line", x1=_MARGIN_LEFT, x2=right, y1=foot, y2=foot, stroke=tokens.ink, stroke_width=1.4))
     for hour in _hour_ticks(longest):
         parts.append(element("line", x1=x(hour), x2=x(hour), y1=foot, y2=foot + 5, stroke=tokens.ink, stroke_width=1.0))
-        parts.append(label(shown(hour, "h"), x(hour), foot + 20, size=13, fill=tokens.ink_2, anchor="middle"))
+        parts.append(
+            label(shown(hour, "h") if hour else "0", x(hour), foot + 20, size=13, fill=tokens.ink_2, anchor="middle")
+        )
     return fragment(*parts)
 
 
@@ -337,15 +352,10 @@ def _contour(r: FloatArray, z: FloatArray, field: FloatArray, level: float) -> l
     return [[(float(a), float(b)) for a, b in np.asarray(line)] for line in lines or ()]
 
 
-def _edge_of(known: FloatArray, still: Still) -> list[tuple[float, float]]:
-    """Right half of the outline of the computed field, from foot to top."""
-    step_r, step_z = float(still.r[1] - still.r[0]), float(still.z[1] - still.z[0])
-    rows = np.flatnonzero(known.any(axis=1))
-    foot, top = float(still.z[rows[0]]) - step_z / 2, float(still.z[rows[-1]]) + step_z / 2
-    points = [(0.0, foot)]
-    for row in rows:
-        points.append((float(still.r[np.flatnonzero(known[row])[-1]]) + step_r / 2, float(still.z[row])))
-    return [*points, (0.0, top)]
+def _outer(piece: Piece) -> Sequence[tuple[float, float]]:
+    """Outline of what is computed: the piece without its coats."""
+    body = piece.layer("body") or piece.layers[0]
+    return body.outline
 
 
 def _inside(outline: Sequence[tuple[float, float]], reach: float, tall: float, bottom: float) -> bool:

@@ -21,6 +21,7 @@ from demoule.units.showing import System
 
 __all__ = ["page_model"]
 
+_CENT = 0.01
 _STAGES = {
     "harden heart": "Harden the hearts",
     "harden piece": "Harden the piece",
@@ -53,6 +54,7 @@ def page_model(dossier: Dossier, *, system: System = "metric", made: str = "") -
     worked = dossier.worked
     dessert, kitchen = worked.dessert, worked.kitchen
     styles = looks(dessert.components, worked.cooked, dessert=dessert.name)
+    marks = {component.name: _ghost(dossier, component.name, styles) for component in dessert.components}
     return {
         "name": dessert.name,
         "about": dessert.about,
@@ -60,8 +62,8 @@ def page_model(dossier: Dossier, *, system: System = "metric", made: str = "") -
         "made": made,
         "pieces": _count(worked.weighing.pieces, "piece"),
         "cover": _cover(dossier, styles, system),
-        "weigh": _weigh(dossier, styles, system),
-        "method": list(_method(dossier, styles)),
+        "weigh": _weigh(dossier, marks, system),
+        "method": list(_method(dossier, marks)),
         "build": list(_build(dossier, system)),
         "cold": list(_cold(dossier, system)),
         "scale": temperature_scale_svg(theme="print", system=system),
@@ -84,7 +86,7 @@ def _cover(dossier: Dossier, styles: Mapping[str, Look], system: System) -> dict
         worked.piece,
         name=worked.dessert.name,
         width=680,
-        height=450,
+        height=410,
         looks=styles,
         cooked=worked.cooked,
         theme="print",
@@ -154,7 +156,7 @@ def parts(text: str) -> tuple[str, str]:
     return value, unit
 
 
-def _weigh(dossier: Dossier, styles: Mapping[str, Look], system: System) -> list[dict[str, Any]]:
+def _weigh(dossier: Dossier, marks: Mapping[str, str], system: System) -> list[dict[str, Any]]:
     worked = dossier.worked
     tables = []
     for need in worked.weighing.needs:
@@ -162,7 +164,7 @@ def _weigh(dossier: Dossier, styles: Mapping[str, Look], system: System) -> list
         tables.append(
             {
                 "component": need.component,
-                "ghost": _ghost(dossier, need.component, styles),
+                "ghost": marks[need.component],
                 "gives": f"gives {gives} a making" + (f", in the {need.vessel}" if need.vessel else ""),
                 "makings": need.makings,
                 "lines": [
@@ -215,7 +217,7 @@ def _ghost(dossier: Dossier, component: str, styles: Mapping[str, Look]) -> str:
     )
 
 
-def _method(dossier: Dossier, styles: Mapping[str, Look]) -> Iterator[dict[str, Any]]:
+def _method(dossier: Dossier, marks: Mapping[str, str]) -> Iterator[dict[str, Any]]:
     recipes = {component.name: component for component in dossier.worked.dessert.components}
     for name, cooked in dossier.worked.cooked.items():
         recipe = recipes.get(name)
@@ -231,7 +233,7 @@ def _method(dossier: Dossier, styles: Mapping[str, Look]) -> Iterator[dict[str, 
         facts.append(f"gives {shown(1000 * cooked.mass, 'g', step=1.0)} as written")
         yield {
             "component": name,
-            "ghost": _ghost(dossier, name, styles),
+            "ghost": marks[name],
             "steps": [sentence(step) for step in recipe.steps],
             "facts": "; ".join(facts),
         }
@@ -331,7 +333,8 @@ def _cold(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
             says.append(f"ready to eat from {opens} on, {closes}")
         says.append(f"the band follows most from {run.weakest}" if run.weakest else "")
         way = "out of" if run.heat < 0 else "into"
-        says.append(f"{abs(run.heat) / 1000:.1f} kJ {way} each piece; the balance closes to {run.imbalance:.0e}")
+        closes = "one part in a thousand million" if run.imbalance <= 1e-9 else f"{run.imbalance:.0e}"
+        says.append(f"{abs(run.heat) / 1000:.1f} kJ go {way} each piece, and the balance of heat closes to {closes}")
         heart_alone = run.stage.what == "harden heart"
         yield {
             "what": _STAGES.get(run.stage.what, run.stage.what),
@@ -348,11 +351,15 @@ def _cost(dossier: Dossier, system: System) -> dict[str, Any]:
     cost = dossier.cost
 
     def money(figure: Figure) -> str:
+        if figure.value is not None and 0 < figure.value < _CENT / 2:
+            return f"under {shown(_CENT, figure.unit)}"
         if figure.value is None:
             return "unknown" if figure.low is None else f"at least {shown(figure.low, figure.unit)}"
         return shown(figure.value, figure.unit, figure.low, figure.high, system=system)
 
     lines = sorted(cost.lines, key=lambda line: (line.kind, -(line.per_piece.value or line.per_piece.low or 0.0)))
+    small = [line for line in lines if line.per_piece.value is not None and line.per_piece.value < _CENT / 2]
+    lines = [line for line in lines if line not in small]
     return {
         "lines": [{"what": line.what, "kind": line.kind, "each": money(line.per_piece)} for line in lines],
         "sums": [
@@ -367,6 +374,7 @@ def _cost(dossier: Dossier, system: System) -> dict[str, Any]:
                 (f"price at a margin of {dossier.worked.kitchen.margin:.0%}", cost.price),
             )
         ],
+        "small": ", ".join(line.what for line in small),
         "unpriced": ", ".join(cost.unpriced),
     }
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import atexit
 import json
+import shutil
+import tempfile
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -39,13 +42,22 @@ def _template(name: str) -> bytes:
 
 @cache
 def _compiler() -> typst.Compiler:
-    import font_source_sans_pro
-    import font_source_serif_pro
     import typst
 
-    # Only the faces in use: reading all of them would take longer than setting the pages.
-    wanted = ("Regular", "It", "Semibold", "SemiboldIt", "Bold")
-    folders = [Path(package.__file__).parent / "files" for package in (font_source_sans_pro, font_source_serif_pro)]
-    files = [file for folder in folders for face in wanted for file in folder.glob(f"*-{face}.ttf")]
-    fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[*files])
+    fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[_faces()])
     return typst.Compiler(font_paths=fonts, ignore_system_fonts=True)
+
+
+@cache
+def _faces() -> Path:
+    """A folder with the faces in use alone: reading all that the font packages hold takes longer than setting pages."""
+    import font_source_sans_pro
+    import font_source_serif_pro
+
+    folder = Path(tempfile.mkdtemp(prefix="demoule-faces-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    for package in (font_source_sans_pro, font_source_serif_pro):
+        for face in ("Regular", "It", "Semibold", "SemiboldIt", "Bold"):
+            for file in (Path(package.__file__).parent / "files").glob(f"*-{face}.ttf"):
+                shutil.copy(file, folder)
+    return folder
