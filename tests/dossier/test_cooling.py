@@ -37,6 +37,21 @@ def test_a_tray_can_pass_one_rule_and_fail_the_other():
     assert [entry.verdict for entry in judged] == [Verdict.PASS, Verdict.FAIL]
 
 
+@pytest.mark.parametrize(
+    ("rule", "text", "verdict"),
+    [
+        ("US", "0:57; 119:21; 358:5", Verdict.PASS),
+        ("US", "0:57; 122:21; 300:5", Verdict.FAIL),
+        ("US", "0:57; 60:21; 363:5", Verdict.FAIL),
+        ("FR", "0:63; 119:10", Verdict.PASS),
+        ("FR", "0:63; 122:10", Verdict.FAIL),
+    ],
+)
+def test_the_clocks_stop_at_two_and_at_six_hours(rule, text, verdict):
+    # fda-food-code 3-501.14(A): 2 h and 6 h; fr-order-2013: 2 h.
+    assert cooling_verdict(BY_KEY[rule], *record(text)).verdict == verdict
+
+
 def test_a_probe_outside_the_core_shows_nothing():
     judged = cooling_verdicts(*record("0:60; 8:40; 16:21; 25:10; 35:5"), place="surface")
     assert {entry.verdict for entry in judged} == {Verdict.NOT_SHOWN}

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from demoule.composition import Composition, Constituent
 from demoule.dossier.amounts import declared_amounts, mixed_nutrients
 from demoule.dossier.label import energy_of_mix, label_of_mix
-from demoule.dossier.nutrition import NOT_TOLD, declaration, tolerance
+from demoule.dossier.nutrition import DAILY_VALUES, NOT_TOLD, declaration, tolerance
 from demoule.dossier.published import rows
 from demoule.errors import BadInput
 from demoule.figures import Status
@@ -164,6 +164,23 @@ def test_daily_values_are_shares_of_the_2016_figures():
     assert line(label, "saturated fat").daily_value == "200 %"
     assert line(label, "sodium").daily_value == "100 %"
     assert line(label, "calories").daily_value == ""
+
+
+def test_every_daily_value_is_the_one_of_the_rule():
+    # us-21cfr101-9 (c)(8)(iv) and (9), 2016 text, recalled.
+    assert DAILY_VALUES == {
+        "total_fat": 78,
+        "saturated_fat": 20,
+        "cholesterol": 300,
+        "sodium": 2300,
+        "total_carbohydrate": 275,
+        "fibre": 28,
+        "added_sugars": 50,
+        "vitamin_d": 20,
+        "calcium": 1300,
+        "iron": 18,
+        "potassium": 4700,
+    }
 
 
 def test_a_serving_is_the_100_g_figure_by_its_mass():

@@ -31,6 +31,13 @@ def test_nothing_is_read_off_a_line_between_steps():
     assert pasteurised("US", "frozen dessert mix, eggnog", kelvin(60), 20).verdict == Verdict.FAIL
 
 
+def test_what_lies_outside_the_listed_pairs_fails():
+    # Hotter than the only pair of whole egg (60 °C, 210 s) but shorter; cooler than the coldest of milk but longer.
+    assert pasteurised("US", "whole egg", kelvin(61), 180).verdict == Verdict.FAIL
+    assert pasteurised("US", "milk, below 10 % fat, no sweetener", kelvin(62), 3600).verdict == Verdict.FAIL
+    assert pasteurised("US", "frozen dessert mix, eggnog", kelvin(95), 3).verdict == Verdict.FAIL
+
+
 def test_a_product_without_a_table_is_answered_with_the_nearest():
     with pytest.raises(UnknownName, match="plain yolk"):
         pasteurised("US", "plain yolks", kelvin(61), 300)

@@ -79,9 +79,9 @@ def pasteurised(jurisdiction: str, product: str, temperature: Kelvin, hold: Seco
     Returns
     -------
     HeatVerdict
-        "pass" at or above a listed pair in both; "fail" when it stays below one of the pairs even if that pair is
-        shifted by the slope most in its favour that the tables themselves imply; otherwise it lies between listed
-        pairs and is "not shown".
+        "pass" at or above a listed pair in both. "not shown" when it lies between a cooler and a hotter pair and would
+        reach both with the slopes most in its favour that the tables themselves imply: then only an authority can say.
+        Otherwise "fail".
 
     Raises
     ------
@@ -100,14 +100,14 @@ def pasteurised(jurisdiction: str, product: str, temperature: Kelvin, hold: Seco
     if met:
         step = max(met, key=lambda s: s.temperature)
         return HeatVerdict(verdict=Verdict.PASS, why=f"At or above {_pair(step)}.", step=step, source=step.source)
-    for step in steps:
-        above = temperature - step.temperature
-        slope = _STEEPEST if above > 0 else _SHALLOWEST
-        if hold * 10 ** (above / slope) < step.hold:
-            nearest = min(steps, key=lambda s: abs(s.temperature - temperature))
-            return HeatVerdict(
-                verdict=Verdict.FAIL, why=f"Less than {_pair(nearest)}.", step=nearest, source=nearest.source
-            )
+    cooler = [s for s in steps if s.temperature <= temperature]
+    hotter = [s for s in steps if s.temperature > temperature]
+    between = bool(cooler) and any(hold >= s.hold for s in hotter)
+    if not between or any(_short(step, temperature, hold) for step in steps):
+        nearest = min(steps, key=lambda s: abs(s.temperature - temperature))
+        return HeatVerdict(
+            verdict=Verdict.FAIL, why=f"Less than {_pair(nearest)}.", step=nearest, source=nearest.source
+        )
     listed = ", ".join(_pair(s) for s in sorted(steps, key=lambda s: s.temperature))
     return HeatVerdict(
         verdict=Verdict.NOT_SHOWN,
@@ -115,6 +115,13 @@ def pasteurised(jurisdiction: str, product: str, temperature: Kelvin, hold: Seco
         step=None,
         source=steps[0].source,
     )
+
+
+def _short(step: HeatStep, temperature: Kelvin, hold: Second) -> bool:
+    """Whether a treatment stays below a pair even with the slope most in its favour."""
+    above = temperature - step.temperature
+    slope = _STEEPEST if above > 0 else _SHALLOWEST
+    return hold * 10 ** (above / slope) < step.hold
 
 
 def _pair(step: HeatStep) -> str:
