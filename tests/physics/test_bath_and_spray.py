@@ -22,7 +22,7 @@ from demoule.physics.frost import (
     vapour_density,
 )
 from demoule.physics.published import rows
-from demoule.physics.spraying import COATS, spray, sprayed_for
+from demoule.physics.spraying import COATS, GUNS, spray, sprayed_for
 from demoule.physics.water import water_activity_over_ice
 
 COATING = Coating(fat=0.607)
@@ -67,6 +67,29 @@ def test_a_bath_balances():
     assert short.per_round == 20
     assert short.added == pytest.approx(39.5 * SHELL.mass)
     assert short.start + short.added - short.on_pieces == pytest.approx(short.least)
+
+
+def test_habits_of_pot_and_gun_are_pinned():
+    # Common practice: 10 mm under and over the piece, 20 to 60 g on pot and tools; velvet 100 to 300, glaze 150 to 400
+    # g/m2; 25 to 60 % overspray. spray-transfer-primer (read): guns; velour-note (read): velvet.
+    assert least_liquid(POT, 0.05, 80e-6) == pytest.approx(POT * 0.070 - 80e-6)
+    assert plan().sticks == (0.020, 0.060)
+    assert plan().comes_back[0] == pytest.approx(plan().least - 0.060)
+    assert GUNS == {
+        "high volume, low pressure": (0.50, 0.60),
+        "airless": (0.40, 0.50),
+        "air-assisted airless": (0.60, 0.80),
+        "old cup gun": (0.30, 0.30),
+    }
+    velvet, glaze = COATS["velvet"], COATS["glaze"]
+    assert (velvet.usual, glaze.usual) == ((0.1, 0.3), (0.15, 0.4))
+    assert (velvet.density, glaze.density) == (960.0, 1250.0)
+    assert (velvet.clogs, velvet.piece) == (301.15, 255.15)
+    assert (velvet.gun, glaze.gun, glaze.clogs) == ((303.15, 315.15), (333.15, 348.15), 318.15)
+    free = spray(velvet, area=0.009, curvature=0.336, lands=0.0018)
+    assert (free.used_low, free.used_high, free.used) == pytest.approx((0.0018 / 0.75, 0.0018 / 0.40, 0.0018 / 0.6))
+    for per_area, stretched in ((0.0199, True), (0.0201, False), (0.599, False), (0.601, True)):
+        assert spray(velvet, area=0.009, curvature=0.336, per_area=per_area).basis[0].stretched is stretched
 
 
 def test_a_demo_bath_is_believable():
@@ -212,6 +235,29 @@ def test_frost_trends(surface, air, humidity, h):
     assert frost_flux(surface, air, humidity, h * 1.5) >= here  # moving
     assert frost_flux(surface - 2, air, humidity, h) >= here * (1 - 0.01)  # colder (the air's density falls a little)
     assert frost_flux(surface, air + 2, humidity, h) >= here  # warmer room at one humidity
+
+
+def test_bands_of_frost_are_pinned():
+    # -30 and +50 % of the flux: still or moving air, supersaturated frost surface (na-webb-2004, read).
+    found = frost_time(253.15, 293.15, 0.5, diameter=0.053)
+    assert (found.time / found.low, found.time / found.high) == pytest.approx((1.5, 0.7))
+    assert frost_after(1e-4, 10.0) == pytest.approx((1e-3, 0.7e-3, 1.5e-3))
+    assert found.flux * found.time == pytest.approx(0.005)  # where velvet begins to hold badly (judged)
+    # Churchill's sphere by hand at 20 °C over a still piece at -20 (film 0 °C): 0.0243 W/(m K), 1.33e-5 m2/s.
+    ra = 9.80665 / 273.15 * 40 * 0.053**3 / 1.33e-5**2 * 0.711
+    nu = 2 + 0.589 * ra**0.25 / (1 + (0.469 / 0.711) ** (9 / 16)) ** (4 / 9)
+    assert natural_convection(253.15, 293.15, 0.053) == pytest.approx(nu * 0.0243 / 0.053, rel=1e-9)
+    warm = natural_convection(313.15, 333.15, 0.053)  # film 323.15: the properties of air follow the temperature
+    k, viscosity = 0.0243 * (323.15 / 273.15) ** 0.81, 1.33e-5 * (323.15 / 273.15) ** 1.78
+    ra = 9.80665 / 323.15 * 20 * 0.053**3 / viscosity**2 * 0.711
+    nu = 2 + 0.589 * ra**0.25 / (1 + (0.469 / 0.711) ** (9 / 16)) ** (4 / 9)
+    assert warm == pytest.approx(nu * k / 0.053, rel=1e-9)
+    # Air at 50 °C: 0.0277 W/(m K), 1.80e-5 m2/s (tables of air, recalled).
+    assert (k, viscosity) == pytest.approx((0.0277, 1.80e-5), rel=0.02)
+    # Lewis: h/(rho cp Le^(2/3)) with 1006 J/(kg K), 0.87 and ideal air.
+    rho = 101325 / (287.05 * 273.15)
+    drive = vapour_density(293.15, 0.5) - saturated_vapour_density(253.15)
+    assert frost_flux(253.15, 293.15, 0.5, 10.0) == pytest.approx(10 / (rho * 1006 * 0.87 ** (2 / 3)) * drive, rel=1e-9)
 
 
 def test_common_practice_of_frost():

@@ -96,6 +96,19 @@ def test_diffusivity_of_tissue_lies_in_the_printed_range_and_below_free_sugar():
     assert ratio == pytest.approx(float(mu(0.0, 353.15) / mu(0.6, 353.15)) ** 0.4, rel=1e-9)
 
 
+def test_first_guesses_are_pinned():
+    # 8e-10 m2/s and 1.5 kg/kg cooked, 1.4e-10 and 4.5 raw (judged inside printed ranges); volumes by 1590 and 1000.
+    assert (COOKED.diffusivity_at_90, COOKED.water_per_sugar, COOKED.spread) == (8e-10, 1.5, 3.0)
+    assert (RAW.diffusivity_at_90, RAW.water_per_sugar, RAW.spread) == (1.4e-10, 4.5, 4.0)
+    assert tissue_for(338.15).diffusivity_at_90 == pytest.approx((8e-10 * 1.4e-10) ** 0.5)
+    assert tissue_for(338.15).water_per_sugar == pytest.approx(3.0)
+    assert tissue_for(328.15) == RAW
+    assert tissue_for(338.15).spread == 4.0
+    # Never faster than sucrose in water: a tissue near that is capped.
+    fast = Tissue(diffusivity_at_90=3.0e-9)
+    assert float(tissue_diffusivity(fast, 0.0, 363.15)) == pytest.approx(float(sugar_diffusivity(C.SUCROSE, 363.15)))
+
+
 def test_printed_values_faster_than_water_itself_are_refused():
     # 5.48e-8 and 9.27e-9 m2/s stand in print for cherries; water's own is 2.3e-9 at 25 °C.
     for value in (5.48e-8, 9.27e-9):

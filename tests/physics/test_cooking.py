@@ -85,6 +85,11 @@ def test_more_power_less_time_and_a_measured_rate_wins():
     assert measured.high - measured.low < 0.3 * measured.duration
     thick = cook_syrup(sugar(0.75), 1.0, to_temperature=388.15, measured_rate=0.030 / 60)
     assert thick.duration - thick.time[1] > thick.water_off / (0.030 / 60)
+    # It falls by a tenth to a fifth towards 115 °C (common practice), from 105 °C on: 15 % above, 7.5 % half way.
+    for solids, further, slower in ((0.87, 0.88, 0.85), (float(solids_at(383.15)), float(solids_at(383.17)), 0.925)):
+        late = cook_syrup(sugar(solids), 1.0, to_solids=further, measured_rate=0.030 / 60)
+        assert late.duration - late.time[1] == pytest.approx(late.water_off / (0.030 / 60 * slower), rel=2e-3)
+    assert (measured.high / measured.duration, measured.low / measured.duration) == pytest.approx((1.12, 0.88))
 
 
 def test_hobs_reach_the_pot_as_measured():
@@ -92,6 +97,27 @@ def test_hobs_reach_the_pot_as_measured():
     assert HOBS["induction"][0] == pytest.approx(0.737, abs=0.005)
     assert HOBS["induction"][1] == 0.90
     assert HOBS["gas"] == (0.32, 0.44)
+    assert HOBS["electric"] == (0.74, 0.80)
+
+
+def solids_at(temperature):
+    from demoule.physics.boiling import solids_at_boiling_point
+
+    return solids_at_boiling_point(sugar(0.7).vector, temperature)
+
+
+def test_outside_its_range_cooking_says_so():
+    assert not cook_syrup(sugar(0.5), 1.0, to_solids=0.8).stretched
+    assert cook_syrup(sugar(0.5), 0.28, to_solids=0.8).stretched
+    assert not cook_syrup(sugar(0.5), 0.31, to_solids=0.8).stretched
+    assert cook_syrup(sugar(0.5), 20.5, to_solids=0.8).stretched
+    assert not cook_syrup(sugar(0.5), 20.0, to_solids=0.8).stretched
+    hot = cook_syrup(sugar(0.9), 1.0, to_temperature=430.0)
+    assert hot.stretched
+    assert not cook_syrup(sugar(0.9), 1.0, to_temperature=420.0).stretched
+    assert not hot.findings
+    brown = cook_syrup(sugar(0.9), 1.0, to_temperature=445.0)
+    assert brown.findings[0].rule == "syrup browns"
 
 
 @pytest.mark.parametrize(
@@ -123,6 +149,8 @@ def test_impossible_balances_are_refused(call):
 
 def test_the_boiling_band_is_that_of_the_sources():
     assert boiling_band(0.65, 3.8) == (1.0, 1.0)
+    assert boiling_band(0.70, 20.0) == (1.0, 1.0)
+    assert boiling_band(0.71, 20.0) == (2.0, 2.0)
     assert boiling_band(0.90, 22.4)[1] == pytest.approx(2.24)
 
 
@@ -186,6 +214,7 @@ def test_inversion_trends(t, ph, w, minutes):
 def test_105_parts_from_100_and_nothing_lost():
     whole = inverted_composition(sugar(0.6), 1.0)
     assert (whole[C.GLUCOSE] + whole[C.FRUCTOSE]) / 0.6 == pytest.approx(1.05, abs=0.004)  # invert-1922, read
+    assert (whole[C.GLUCOSE] + whole[C.FRUCTOSE]) / 0.6 == pytest.approx(2 * 180.156 / 342.297, abs=2e-5)
     assert sum(whole.fractions) == pytest.approx(1.0)
     assert whole.water < 0.4
 
@@ -207,4 +236,7 @@ def test_impossible_inversions_are_refused(call):
 
 def test_outside_its_range_inversion_says_so():
     assert inverted([0, 60], [400.0, 400.0], 3.0).stretched
+    assert inverted([0, 60], [360.0, 360.0], 5.1).stretched
+    assert inverted([0, 60], [360.0, 360.0], 1.9).stretched
+    assert water_in_a_litre(0.65, 1300.0) == pytest.approx(0.455)
     assert not inverted([0, 60], [360.0, 360.0], 3.0).stretched

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from demoule.errors import BadInput, UnknownName
 from demoule.physics.gelatine import (
     BLOOM_TEST,
+    GELATINE_AT,
     LEAVES,
     PROTEOLYTIC,
     bromelain_inactivation,
@@ -21,7 +22,7 @@ from demoule.physics.gelatine import (
     leaves_of,
     swap_gelatine,
 )
-from demoule.physics.gels import GELS, agar_left, dose_factor, gel_sets, relative_firmness
+from demoule.physics.gels import GELS, HM_GRADES, agar_left, dose_factor, gel_sets, relative_firmness
 from demoule.physics.published import rows
 from demoule.physics.weeping import Gel, WeepClass, weep_class_of_drip, weeping
 
@@ -62,10 +63,28 @@ def test_powder_and_leaf_follow_the_rule_that_fits_each():
     assert swap_gelatine(0.01, 200, 250, form="leaf").mass == swap_gelatine(0.01, 200, 250).linear
 
 
+def test_temperatures_and_leaves_are_those_of_their_sources():
+    # gelatine-makers, hydrocolloid-review, leaf-table; read.
+    assert GELATINE_AT["dissolves"] == (323.15, 333.15)
+    assert GELATINE_AT["begins to gel"] == (303.15, 308.15)
+    assert GELATINE_AT["sets"][1] == 293.15
+    assert GELATINE_AT["melts"][1] == 308.15
+    for row in rows("leaf_table"):
+        leaf = LEAVES[row["grade"]]
+        assert leaf.mass * 1000 == pytest.approx(float(row["value"]))
+        assert leaf.bloom == (float(row["bloom_low"]), float(row["bloom_high"]))
+    for bloom in (30.0, 300.0):  # the range sold (ward-courts, quoted)
+        assert swap_gelatine(0.01, bloom, 200).mass > 0
+    for bloom in (29.0, 301.0):
+        with pytest.raises(BadInput):
+            swap_gelatine(0.01, bloom, 200)
+
+
 def test_water_for_swelling_and_hours_to_set():
     usual, low, high = hydration_water(0.014)
     assert low <= 0.070 <= high + 1e-12  # a demo recipe gives 70 g for 14 g (common practice)
     assert low < usual < high
+    assert (low, high) == pytest.approx((5 * 0.014, 6 * 0.014))
     # 15 to 20 h at 10 °C and 5 to 8 h at 5 °C (gelatine-makers, read).
     assert [t / 3600 for t in full_set(278.15)] == pytest.approx([5, 8])
     assert [t / 3600 for t in full_set(283.15)] == pytest.approx([15, 20])
@@ -105,6 +124,32 @@ def test_dose_acid_alcohol_and_heat_weaken():
     assert gelatine_check(0.012, 200, alcohol=0.10).low < plain.low
     assert gelatine_check(0.012, 200, heated_to=368.15, held=600).low < plain.low
     assert gelatine_check(0.012, 200, heated_to=333.15, held=600).low == plain.low
+    # Borders and shares, all habits of the trade: pinned, so that none drifts.
+    assert (plain.low, plain.high) == pytest.approx((0.7 * plain.firmness, 1.3 * plain.firmness))
+    for dose, answer in ((0.0081, "yes"), (0.0079, "weak"), (0.0051, "weak"), (0.0049, "no")):
+        assert gelatine_check(dose, 200).sets == answer
+    for alcohol, answer, share in (
+        (0.049, "yes", 1.0),
+        (0.051, "yes", 0.85),
+        (0.249, "yes", 0.85),
+        (0.251, "weak", 0.6),
+    ):
+        found = gelatine_check(0.012, 200, alcohol=alcohol)
+        assert found.sets == answer
+        assert found.low == pytest.approx(share * plain.low)
+    assert gelatine_check(0.012, 200, heated_to=368.15, held=600).low == pytest.approx(0.85 * plain.low)
+    assert not gelatine_check(0.012, 200, ph=4.01).findings
+    assert gelatine_check(0.012, 200, ph=3.95).findings
+    assert gelatine_check(0.012, 200, ph=1.0).firmness == pytest.approx(0.65 * plain.firmness)
+    for dose, stretched in ((0.0049, True), (0.0051, False), (0.099, False), (0.101, True)):
+        assert gelatine_check(dose, 200).stretched is stretched
+    for dose, stretched in ((0.0079, True), (0.0081, False), (0.099, False), (0.101, True)):
+        assert gelatine_check(dose, 200).basis[1].stretched is stretched
+    assert gelatine_check(0.012, 200, raw_fruit="pineapple", enzyme=0.0101).sets == "no"
+    assert gelatine_check(0.012, 200, raw_fruit="pineapple", enzyme=0.0099).sets == "yes"
+    # Above 70 °C the rate is kept at that of 70.
+    assert enzyme_left([0, 60], [353.15] * 2) == pytest.approx(enzyme_left([0, 60], [343.15] * 2))
+    assert enzyme_left([0, 60], [343.15] * 2) == pytest.approx(math.exp(-60 * float(bromelain_inactivation(343.15))))
 
 
 @pytest.mark.parametrize(
@@ -177,6 +222,73 @@ def test_borders_of_setting(kind, change, answer):
     assert bool(found.findings) == (answer != "yes")
 
 
+def test_borders_are_where_the_sources_put_them():
+    # pectin-introduction and pectin-maker (read); calcium and carrageenan recalled; doses common practice.
+    def answers(kind, name, values):
+        return [sets(kind, **{name: value}).sets for value in values]
+
+    assert answers("HM pectin", "solids", (0.549, 0.551, 0.599, 0.601)) == ["no", "weak", "weak", "yes"]
+    assert answers("HM pectin", "ph", (2.79, 2.81, 3.39, 3.41, 3.49, 3.51)) == [
+        "weak",
+        "yes",
+        "yes",
+        "weak",
+        "weak",
+        "no",
+    ]
+    assert answers("LM pectin", "solids", (0.249, 0.251, 0.649, 0.651)) == ["weak", "yes", "yes", "weak"]
+    assert answers("LM pectin", "ph", (3.29, 3.31, 3.99, 4.01)) == ["weak", "yes", "yes", "weak"]
+    calcium = tuple(0.010 * per for per in (0.0079, 0.0081, 0.0149, 0.0151, 0.079, 0.081))
+    assert answers("LM pectin", "calcium", calcium) == ["no", "weak", "weak", "yes", "yes", "weak"]
+    assert answers("kappa carrageenan", "ph", (4.29, 4.31)) == ["weak", "yes"]
+    least = {"agar": 0.0015, "HM pectin": 0.003, "LM pectin": 0.004, "kappa carrageenan": 0.003, "gelatine": 0.005}
+    usual = {"agar": 0.008, "HM pectin": 0.008, "LM pectin": 0.010, "kappa carrageenan": 0.007, "gelatine": 0.010}
+    for kind in GELS:
+        doses = (0.98 * least[kind], 1.02 * least[kind], 0.59 * usual[kind], 0.61 * usual[kind])
+        calcium = {"calcium": None} if kind == "LM pectin" else {}
+        found = [
+            gel_sets(kind, concentration=c, solids=0.62, ph=3.35 if "pectin" in kind else 5.0, **calcium) for c in doses
+        ]
+        words = [" ".join(one.reasons) for one in found]
+        assert ["sets at all" in text for text in words] == [True, False, False, False]
+        assert ["low dose" in text for text in words] == [False, True, True, False]
+    hot = {"ph": 3.5, "acid_in_boil": True}
+    for left, answer in ((0.88, "yes"), (0.76, "yes"), (0.74, "weak"), (0.26, "weak"), (0.24, "no")):
+        minutes = math.log(left) / math.log(0.60) * 1200  # at 85 °C and pH 3.5
+        found = gel_sets("agar", concentration=0.008, solids=0.25, boiled=minutes, boiled_at=358.15, **hot)
+        told = [reason for reason in found.reasons if "strength" in reason]
+        assert told
+        cold = found.reasons[0].startswith(f"{minutes / 60:.1f} min")
+        assert cold  # 85 °C does not dissolve agar: weak already, for that reason
+        assert found.sets == ("no" if answer == "no" else "weak")
+        assert found.strength[0] == pytest.approx(left)
+    slow = gel_sets("agar", concentration=0.008, solids=0.25, boiled=130.0, boiled_at=372.15, ph=3.9, acid_in_boil=True)
+    assert slow.sets == "yes"
+    assert sets("agar", boiled=58.0).sets == "weak"
+    assert sets("agar", boiled=62.0).sets == "yes"
+
+
+def test_setting_temperatures_are_those_of_their_sources():
+    # agar-maker, pectin-maker, hydrocolloid-review (read); LM pectin recalled.
+    told = {kind: sets(kind) for kind in GELS}
+    below = {kind: [round(t - 273.15, 2) for t in one.below] for kind, one in told.items()}
+    melts = {kind: one.melts and round(one.melts - 273.15, 2) for kind, one in told.items()}
+    assert below["agar"] == [35, 39]
+    assert below["gelatine"] == [15, 20]
+    assert below["kappa carrageenan"] == [30, 40]
+    assert below["LM pectin"] == [30, 60]
+    assert melts == {"agar": 85, "HM pectin": None, "LM pectin": 70, "kappa carrageenan": 65, "gelatine": 30}
+    middles = {grade: sum(sets("HM pectin", grade=grade).below) / 2 - 273.15 for grade in HM_GRADES}
+    assert middles == pytest.approx({"ultra rapid": 85, "rapid": 85, "medium": 75, "slow": 65})
+    # Degrees of methylation (pectin-introduction, read).
+    assert {grade: span for grade, (_, span) in HM_GRADES.items()} == {
+        "ultra rapid": (0.74, 0.77),
+        "rapid": (0.71, 0.74),
+        "medium": (0.66, 0.69),
+        "slow": (0.58, 0.65),
+    }
+
+
 def test_agar_sets_and_melts_where_its_maker_says():
     found = sets("agar")
     assert found.below[0] <= 309.15 + 0.01 <= found.below[1] + 3.01  # 36 to 39 °C (agar-maker, read)
@@ -214,6 +326,22 @@ def test_firmness_is_pinned_to_its_constants():
     # (c - c0)^n: agar 2.1 and 0.15 %, gelatine 1.7 and 0.5 % (recalled); worked by hand.
     assert relative_firmness("agar", 0.016, 0.008).ratio == pytest.approx((0.0145 / 0.0065) ** 2.1)
     assert relative_firmness("gelatine", 0.02, 0.01).ratio == pytest.approx((0.015 / 0.005) ** 1.7)
+
+
+def test_edges_of_firmness_are_pinned():
+    for kind, c, r, edges in (
+        ("gelatine", 0.02, 0.012, ((2.0, 0.0), (1.7, 0.0075))),
+        ("agar", 0.016, 0.008, ((1.8, 0.001), (2.4, 0.002))),
+        ("HM pectin", 0.012, 0.008, ((1.5, 0.0), (2.5, 0.003))),
+        ("LM pectin", 0.012, 0.008, ((1.5, 0.0), (2.5, 0.004))),
+        ("kappa carrageenan", 0.012, 0.008, ((1.6, 0.0), (2.4, 0.003))),
+    ):
+        found = relative_firmness(kind, c, r)
+        values = [((c - c0) / (r - c0)) ** n for n, c0 in edges]
+        assert found.low == pytest.approx(min(*values, found.ratio))
+        assert found.high == pytest.approx(max(*values, found.ratio))
+    for kind, c0 in (("HM pectin", 0.002), ("LM pectin", 0.003), ("kappa carrageenan", 0.002)):
+        assert relative_firmness(kind, 0.012, 0.008).ratio == pytest.approx(((0.012 - c0) / (0.008 - c0)) ** 2)
 
 
 def test_partners_of_agar():
@@ -316,6 +444,25 @@ def test_what_lowers_weeping_does():
     assert "set with gelatine at 2 % of the water" in found.lowered_by
     assert "add 0.2 to 0.5 % xanthan" not in found.lowered_by
     assert found.findings[0].severity.value == "caution"
+
+
+def test_borders_of_weeping_are_pinned():
+    # Classes are practice; their borders are those of the ranking: 1.5 and 2 % gelatine, 20, 30 and 60 % solids.
+    low = [of("gelatine", concentration=c, solids=0.15).value for c in (0.0149, 0.0151, 0.0199, 0.0201)]
+    assert low == [2, 2, 2, 1]
+    sweet = [of("gelatine", concentration=c, solids=0.25).value for c in (0.0149, 0.0151)]
+    assert sweet == [2, 1]
+    assert [of("gelatine", concentration=0.018, solids=s).value for s in (0.199, 0.201, 0.299, 0.301)] == [2, 1, 1, 0]
+    assert [of("HM pectin", solids=s).value for s in (0.599, 0.601)] == [1, 0]
+    assert [of("LM pectin", solids=s).value for s in (0.299, 0.301)] == [2, 1]
+    assert [of("agar", solids=s).value for s in (0.299, 0.301)] == [3, 2]
+    assert [of("starch", solids=s).value for s in (0.299, 0.301)] == [3, 2]
+    assert [of("kappa carrageenan", solids=s).value for s in (0.299, 0.301)] == [2, 1]
+    assert [of("agar", locust_bean=b).value for b in (0.00049, 0.00051)] == [3, 2]
+    assert [of("starch", xanthan=x).value for x in (0.00199, 0.00201)] == [3, 2]
+    assert [weep_class_of_drip(d).value for d in (0.0099, 0.0101, 0.0299, 0.0301, 0.0999, 0.1001)] == [0, 1, 1, 2, 2, 3]
+    # At most two classes in all.
+    assert of("starch", xanthan=0.003, pectin_with_calcium=True, solids=0.4, freezing="fast") is WeepClass.SLIGHT
 
 
 def test_a_weighed_drip_wins():

@@ -29,6 +29,9 @@ def test_models_without_a_worked_point():
     # (b (T - Tmin))^2 by the printed numbers of the two records in egg yolk.
     assert growth_rate("salmonella in egg yolk", 293.15) * HOUR == pytest.approx((0.02991 * (20 - 3.581)) ** 2)
     assert growth_rate("staphylococcus in egg yolk", 293.15) * HOUR == pytest.approx((0.02826 * (20 - 3.908)) ** 2)
+    # Four parameters near its top, where the warm end bites (li-egg-mix).
+    near_top = 0.00136 * (44 - 2.62) ** 2 * (1 - math.exp(0.436 * (44 - 45.8)))
+    assert growth_rate("salmonella in liquid egg", 317.15) * HOUR == pytest.approx(near_top)
     # Water activity of the broth model: cardinal, 0.808 to 1 with the best at 0.994 (medvedova-2019).
     free = growth_rate("staphylococcus in broth", 303.15)
     assert growth_rate("staphylococcus in broth", 303.15, aw=0.994) == pytest.approx(free)
@@ -67,6 +70,28 @@ def test_every_model_stops_at_its_range():
         for t in (model.low - 0.5, model.high + 0.5):
             with pytest.raises(OutsideValidity):
                 growth_rate(model.key, 273.15 + t)
+
+
+def test_ranges_are_those_of_the_records():
+    spans = {model.key: (model.low, model.high) for model in GROWTH.values()}
+    assert spans == {
+        "listeria in vanilla cream": (3, 15),
+        "staphylococcus in milk": (10, 34),
+        "salmonella in egg yolk": (5, 37),
+        "staphylococcus in egg yolk": (5, 37),
+        "salmonella in liquid egg": (10, 45),
+        "bacillus in cooked rice": (8.3, 46.7),
+        "bacillus in milk": (0, 37),
+        "staphylococcus in broth": (8, 50),
+        "listeria in cold-smoked salmon": (0, 25),
+    }
+    # Hot holding ends at 60 °C and growth at -1.5 °C, the lowest limit printed for listeria.
+    hot = growth(CREAM, [0, HOUR], [333.65, 333.65])
+    assert (hot.hot, hot.not_shown) == pytest.approx((HOUR, 0.0))
+    warm = growth(CREAM, [0, HOUR], [332.65, 332.65])
+    assert (warm.hot, warm.not_shown) == pytest.approx((0.0, HOUR))
+    for t, frozen in ((271.60, HOUR), (271.70, 0.0)):
+        assert growth(CREAM, [0, HOUR], [t, t]).frozen == pytest.approx(frozen)
 
 
 def test_a_whole_life_counts_each_hour_once():

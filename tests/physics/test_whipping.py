@@ -67,6 +67,22 @@ def test_classes_of_emulsions(fat, sugar, expected):
     assert emulsion(mix(fat, sugar)).emulsion_class is expected
 
 
+def test_borders_of_emulsions_are_pinned():
+    # 0.45, 0.60 (judged) and close packing 0.74 (geometry, exact): fat and water alone, so that the share is by hand.
+    def of(share):
+        fat = share * 0.92 / (share * 0.92 + (1 - share))
+        return emulsion(Composition.of({C.MILK_FAT: fat, C.WATER: 1 - fat}))
+
+    classes = [of(share).emulsion_class for share in (0.449, 0.451, 0.599, 0.601, 0.699, 0.701, 0.740, 0.741)]
+    easy, care, split, beyond = EmulsionClass
+    assert classes == [easy, care, care, split, split, split, split, beyond]
+    assert of(0.5).fat_share == pytest.approx(0.5)
+    wine = Composition.of({C.ETHANOL: 0.2, C.WATER: 0.5, C.MILK_FAT: 0.3})
+    assert float(fat_volume_share(wine.vector)) == pytest.approx(0.3 / 0.92 / (0.3 / 0.92 + 0.5 + 1.25 * 0.2))
+    for at, said in ((302.65, True), (303.65, False), (322.65, False), (323.65, True)):
+        assert bool([f for f in emulsion(mix(0.45), at=at).findings if f.rule == "ganache blended warm"]) is said
+
+
 @given(fat=st.floats(0.05, 0.75), sugar=st.floats(0.0, 0.2))
 def test_more_fat_never_makes_it_easier(fat, sugar):
     order = list(EmulsionClass)
@@ -192,6 +208,24 @@ def test_what_whips():
     assert whip_check(mix(0.31), at=293.15, rested=12 * HOUR).whips == "no"
     rules = {f.rule for f in whip_check(mix(0.22), at=293.15, rested=1 * HOUR).findings}
     assert rules == {"fat for whipping", "rest before whipping", "solid fat for whipping"}
+
+
+def test_borders_of_whipping_are_pinned():
+    # Fat 25 to 38 % (common practice), 20 % judged; 40 % of it solid (whipped-emulsions, read), 25 % judged.
+    answers = [
+        whip_check(mix(f), at=277.15, rested=15 * HOUR).whips for f in (0.199, 0.201, 0.249, 0.251, 0.379, 0.381)
+    ]
+    assert answers == ["no", "weak", "weak", "yes", "yes", "weak"]
+    for t in (278.15, 281.15, 284.15, 287.15, 290.15, 293.15):
+        found = whip_check(mix(0.31), at=t, rested=100 * HOUR)
+        solid = found.solid
+        assert found.stands == ("stands" if solid >= 0.40 else "soft" if solid >= 0.25 else "slumps")
+        assert found.whips == ("yes" if solid >= 0.40 else "weak" if solid >= 0.25 else "no")
+    assert OVERRUN == {"cream": (0.6, 1.0), "whipped ganache": (0.3, 1.2), "mousse": (0.4, 1.0)}
+    assert folded_density([(1.0, 500.0, 1000.0)]).air == pytest.approx(0.825 / 1.825)  # 10 to 25 % lost, 17.5 % taken
+    assert [t / HOUR for t in ripe_after(277.15)] == pytest.approx([n * math.log(10) for n in (3, 2, 4)])
+    for t, stretched in ((271.9, True), (272.4, False), (282.9, False), (283.4, True)):
+        assert whip_check(mix(0.31), at=277.15, rested=HOUR, rest_at=t).basis[1].stretched is stretched
 
 
 def test_solid_share_mixes_by_mass():

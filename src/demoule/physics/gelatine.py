@@ -14,6 +14,7 @@ from demoule.figures import Basis, Finding, Severity, Status, basis_of, publishe
 from demoule.units import FloatArray, Fraction, Kelvin, Kilogram, MassFraction, Second, celsius
 
 __all__ = [
+    "GELATINE_AT",
     "LEAVES",
     "PROTEOLYTIC",
     "GelatineCheck",
@@ -32,11 +33,19 @@ __all__ = [
 BLOOM_TEST = 7.5 / (7.5 + 105.0)  # kg/kg, gelatine in the test that gives the Bloom strength its name (ward-courts)
 WEAKEST, STRONGEST = 30.0, 300.0  # g Bloom sold (ward-courts)
 SWELLS_IN = (5.0, 6.0)  # times its mass of water, leaf and powder (common practice)
-DISSOLVES = (323.15, 333.15)  # K, after swelling (gelatine-makers)
-ONSET = (303.15, 308.15)  # K, of gelling of a strong solution on cooling (gelatine-makers)
-SETS_BELOW = 293.15  # K, thin gels (hydrocolloid-review)
-MELTS_BELOW = 308.15  # K (gelatine-makers)
+GELATINE_AT: dict[str, tuple[Kelvin, Kelvin]] = {
+    "dissolves": (323.15, 333.15),  # after swelling (gelatine-makers)
+    "begins to gel": (303.15, 308.15),  # a strong solution on cooling (gelatine-makers)
+    "sets": (288.15, 293.15),  # thin gels, below 20 °C (hydrocolloid-review)
+    "melts": (298.15, 308.15),  # below 35 °C, by grade and dose (gelatine-makers)
+}
+"""Temperatures of gelatine, from and to [K]."""
+
 _GAS = 8.314462618
+_BAND = (0.7, 1.3)  # of a firmness (judged)
+_SETS_FROM, _WEAK_FROM = 0.008, 0.005  # kg/kg on the water (common practice)
+_ACID_LOSS, _MOST_ACID_LOSS = 0.15, 0.35  # of the firmness per unit of pH under 4, and at most (common practice)
+_ALCOHOL_FELT, _ALCOHOL_MUCH = 0.05, 0.25  # kg/kg of the water phase (common practice)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,8 +314,8 @@ def gelatine_check(
         Hottest and how long the dissolved gelatine was kept there [K, s].
     """
     firmness = float(gelatine_firmness(concentration, bloom))
-    low, high = 0.7 * firmness, 1.3 * firmness
-    sets = "yes" if concentration >= 0.008 else ("weak" if concentration >= 0.005 else "no")
+    low, high = (edge * firmness for edge in _BAND)
+    sets = "yes" if concentration >= _SETS_FROM else ("weak" if concentration >= _WEAK_FROM else "no")
     findings: list[Finding] = []
 
     def say(severity: Severity, rule: str, says: str, why: str, remedy: str, source: str = "") -> None:
@@ -347,7 +356,7 @@ def gelatine_check(
             )
     if ph is not None and ph < 4.0:
         # Gelatine loses firmness with acid, more so when it is hot: habit of the trade, no figure from a source.
-        loss = min((4.0 - ph) * 0.15, 0.35)
+        loss = min((4.0 - ph) * _ACID_LOSS, _MOST_ACID_LOSS)
         firmness, low, high = firmness * (1 - loss), low * (1 - 2 * loss), high * (1 - 0.5 * loss)
         say(
             Severity.NOTE if ph >= 3.0 else Severity.CAUTION,
@@ -356,8 +365,8 @@ def gelatine_check(
             "acid loosens the network; heat and acid together break the chains.",
             "melt the gelatine in the least acid part, add sour fruit below 40 °C, or give a tenth to a third more.",
         )
-    if alcohol > 0.05:
-        weak = alcohol > 0.25
+    if alcohol > _ALCOHOL_FELT:
+        weak = alcohol > _ALCOHOL_MUCH
         if weak and sets == "yes":
             sets = "weak"
         low *= 0.6 if weak else 0.85
@@ -378,12 +387,16 @@ def gelatine_check(
             "it loses strength above 80 °C.",
             "melt it at 50 to 60 °C, at the end.",
         )
+    tried = _SETS_FROM <= concentration <= 0.10
     return GelatineCheck(
         sets=sets,
         firmness=firmness,
         low=max(low, 0.0),
         high=high,
-        stretched=not 0.005 <= concentration <= 0.10,
-        basis=(basis_of(gelatine_check), basis_of(gelatine_firmness, stretched=not 0.008 <= concentration <= 0.10)),
+        stretched=not _WEAK_FROM <= concentration <= 0.10,
+        basis=(
+            basis_of(gelatine_check),
+            basis_of(gelatine_firmness, stretched=not tried),
+        ),
         findings=tuple(findings),
     )
