@@ -1,0 +1,1 @@
+"""The screens, on a laptop or a tablet beside the bench."""
