@@ -47,6 +47,8 @@ FORM = [
     ("a: x\ty\n", [(1, 5, "tab")]),
     ("a: !foo 1\nb: !!python/object:os.system x\n", [(1, 4, "type mark"), (2, 4, "type mark")]),
     ("a: &x 1\nb: *x\n", [(1, 4, "reference mark"), (2, 4, "reference")]),
+    ("*a : 1\n", [(1, 1, "reference")]),
+    ("{*a : 1, b: 2}\n", [(1, 2, "reference")]),
     ("<<: *a\n", [(1, 5, "reference")]),
     ("a: [1, 2\nb: 3\n", [(2, 2, "closing bracket")]),
     ("a: {b: c\nd: e\n", [(2, 2, "closing brace")]),

@@ -212,9 +212,7 @@ def _day(value: Any) -> datetime.date:
         raise complaints(f"“{value}” is no day of the calendar.", "write year-month-day, such as 2026-05-02.") from None
 
 
-Day = Annotated[
-    datetime.date, BeforeValidator(_day), WithJsonSchema({"type": "string", "examples": ["2026-05-02"]})
-]
+Day = Annotated[datetime.date, BeforeValidator(_day), WithJsonSchema({"type": "string", "examples": ["2026-05-02"]})]
 
 
 def _long_text(value: Any) -> str:

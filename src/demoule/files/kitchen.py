@@ -243,9 +243,9 @@ class KitchenEntry(Entry):
     kitchen: Name
     altitude: Altitude = 0.0
     currency: Annotated[str, BeforeValidator(_currency), WithJsonSchema({"enum": list(CURRENCIES)})] = "EUR"
-    zone: Annotated[
-        str, BeforeValidator(_zone), WithJsonSchema({"type": "string", "examples": ["Europe/Vienna"]})
-    ] = Field("UTC", alias="time zone")
+    zone: Annotated[str, BeforeValidator(_zone), WithJsonSchema({"type": "string", "examples": ["Europe/Vienna"]})] = (
+        Field("UTC", alias="time zone")
+    )
     market: Annotated[str, BeforeValidator(_market), WithJsonSchema({"enum": ["EU", "US"]})] = "EU"
     air: Temperature = 295.15
     rooms: dict[Name, RoomEntry] = Field(default_factory=dict)

@@ -172,7 +172,10 @@ class _Builder:
                 self.open.clear()
             case AliasEvent():
                 self._wrong(event, "A reference (*) stands here.", "write the part out; references are not used here.")
-                self._put(None, event)
+                if self._waits_for_key():
+                    self.open[-1].key, self.open[-1].skip = "*", True
+                else:
+                    self._put(None, event)
             case ScalarEvent():
                 self._refuse_extras(event)
                 plain = event.implicit[0] and event.style is None
