@@ -415,3 +415,110 @@ def test_the_film_agrees_with_small_steps():
         liquid -= 2 * run / core.radius * dt + set_now
         solid += set_now
     assert shell.thickness == pytest.approx(solid, rel=2e-3)
+
+
+def test_judged_constants_and_habits_are_pinned():
+    # Lift 5 cm/s, stirring 150 W/(m2 K), bands 1.5 and 10/15 % (judged); foot 5 to 15 % (common practice).
+    shell = dip(COATING, MOUSSE, bath=308.15, duration=3.0)
+    stated = dip(COATING, MOUSSE, bath=308.15, duration=3.0, lift=0.05, stirring=150.0)
+    assert shell.mass == stated.mass
+    assert shell.foot == pytest.approx((0.05 * shell.mass, 0.15 * shell.mass))
+    assert (MOUSSE.effusivity, MOUSSE.heat_capacity) == (1500.0, 4500.0)
+    assert (COATING.sets_at, COATING.sets_at_once, COATING.conductivity) == (293.15, 0.75, 0.22)
+    hard = dip(Coating(fat=0.75), MOUSSE, bath=308.15, duration=3.0)
+    assert hard.mass_high / hard.mass == pytest.approx(1.5 * 1.3)
+    assert hard.mass / hard.mass_low == pytest.approx(1.5 * 1.3)
+    learned = ShellFactors(
+        film=1.0, freeze_on=1.0, fat=0.45, bath=308.15, piece=253.15, shortest=2.0, longest=3.0, learned_from="t"
+    )
+    for change, spread in (
+        ({}, 0.10),
+        ({"fat": 0.479}, 0.10),
+        ({"fat": 0.481}, 0.15),
+        ({"bath": 311.14}, 0.10),
+        ({"bath": 311.16}, 0.15),
+        ({"piece": 248.16}, 0.10),
+        ({"piece": 248.14}, 0.15),
+        ({"duration": 1.01}, 0.10),
+        ({"duration": 0.99}, 0.15),
+        ({"duration": 5.99}, 0.10),
+        ({"duration": 6.01}, 0.15),
+    ):
+        now = {"fat": 0.45, "bath": 308.15, "piece": 253.15, "duration": 3.0} | change
+        found = dip(
+            Coating(fat=now["fat"]),
+            replace(MOUSSE, temperature=now["piece"]),
+            bath=now["bath"],
+            duration=now["duration"],
+            learned=learned,
+        )
+        assert found.mass_high / found.mass == pytest.approx(1 + spread)
+
+
+@pytest.mark.parametrize(
+    ("change", "stretched"),
+    [
+        ({"fat": 0.299}, True),
+        ({"fat": 0.301}, False),
+        ({"fat": 0.699}, False),
+        ({"fat": 0.701}, True),
+        ({"bath": 298.0}, True),
+        ({"bath": 298.2}, False),
+        ({"bath": 318.1}, False),
+        ({"bath": 318.2}, True),
+        ({"piece": 238.1}, True),
+        ({"piece": 238.2}, False),
+        ({"piece": 265.1}, False),
+        ({"piece": 265.2}, True),
+        ({"duration": 11.9}, False),
+        ({"duration": 12.1}, True),
+        ({"lift": 0.0099}, True),
+        ({"lift": 0.0101}, False),
+        ({"lift": 0.199}, False),
+        ({"lift": 0.201}, True),
+    ],
+)
+def test_the_range_of_the_dip_is_as_stated(change, stretched):
+    now = {"fat": 0.45, "bath": 308.15, "piece": 253.15, "duration": 3.0, "lift": 0.05} | change
+    core = replace(MOUSSE, temperature=now["piece"])
+    shell = dip(Coating(fat=now["fat"]), core, bath=now["bath"], duration=now["duration"], lift=now["lift"])
+    assert shell.stretched is stretched
+
+
+def test_findings_of_a_dip():
+    def rules(**change):
+        now = {"bath": 308.15, "duration": 3.0, "coating": COATING, "core": MOUSSE} | change
+        return {f.rule for f in dip(now["coating"], now["core"], bath=now["bath"], duration=now["duration"]).findings}
+
+    assert rules() == set()
+    assert "dip warms the piece" in rules(core=replace(MOUSSE, mass=0.02, temperature=262.15))
+    assert "shell is thick" in rules(coating=Coating(fat=0.31))
+    assert "dip model stretched" in rules(coating=Coating(fat=0.8))
+
+
+@pytest.mark.parametrize("uptake", [0.05, 0.3, 0.6, 0.85, 0.899, 0.92, 0.97])
+def test_the_flux_of_a_core_is_that_of_a_sphere(uptake):
+    # Exact series of a sphere held at one surface temperature: flux over that of a wide wall with the same uptake.
+    from scipy.optimize import brentq
+
+    from demoule.physics.diffusion import uptake_sphere
+    from demoule.physics.dipping import _sphere_share
+
+    fo = brentq(lambda f: float(uptake_sphere(f)) - uptake, 1e-6, 2.0)
+    slope = (float(uptake_sphere(fo + 1e-6)) - float(uptake_sphere(fo - 1e-6))) / 2e-6
+    assert _sphere_share(uptake) == pytest.approx(uptake * slope * math.pi / 18, rel=0.012, abs=2e-3)
+
+
+def test_a_core_that_gives_nothing_is_refused():
+    with pytest.raises(BadInput, match="above zero"):
+        replace(MOUSSE, mass=0.0)
+    with pytest.raises(BadInput, match="not one for frozen"):
+        Coating(fat=0.5, sets_at=330.0)
+    from demoule.composition import Composition, Constituent
+    from demoule.physics.coating import coating_of
+
+    dry = Composition.of({Constituent.COCOA_BUTTER: 0.5, Constituent.SUCROSE: 0.49, Constituent.WATER: 0.01})
+    assert coating_of(dry).fat == pytest.approx(0.5)
+    wet = Composition.of({Constituent.COCOA_BUTTER: 0.5, Constituent.SUCROSE: 0.47, Constituent.WATER: 0.03})
+    with pytest.raises(BadInput, match="seizes"):
+        coating_of(wet)

@@ -333,11 +333,11 @@ class _Growth:
 
 def _sphere_share(uptake: float) -> float:
     """Flux of a sphere over that of a wide wall which has taken the same heat, by its uptake 0 to 1."""
-    if uptake < 0.9:  # from U = 6 s/sqrt(pi) - 3 s2 with s the root of the Fourier number, exact to 1e-4 there
+    if uptake < 0.85:  # from U = 6 s/sqrt(pi) - 3 s2 with s the root of the Fourier number, exact to 1e-4 there
         s = 1 / _ROOT_PI - math.sqrt(1 / math.pi - uptake / 3)
         slope = 3 / (_ROOT_PI * s) - 3 if s > 1e-9 else math.inf
         return uptake * slope * math.pi / 18 if s > 1e-9 else 1.0
-    return uptake * 9.466 * max(1 - uptake, 0.0) * math.pi / 18  # the last term of the series, joined at 0.9
+    return uptake * math.pi**3 * max(1 - uptake, 0.0) / 18  # the last term of the series
 
 
 @published(
@@ -706,7 +706,7 @@ def _findings(
                 remedy="start colder, dip shorter, or take a thinner coating; freeze it again at once.",
             )
         )
-    if thickness > 0.003:
+    if thickness > 0.0015:  # common practice
         found.append(
             Finding(
                 severity=Severity.NOTE,
