@@ -20,6 +20,7 @@ __all__ = ["Amounts", "Declared", "Parts", "declared_amounts", "mixed_nutrients"
 Parts = Sequence[tuple[Ingredient, Kilogram]]
 """Ingredients with the mass of each at the time of use."""
 
+_TRACE = 0.02  # of the mass: less than that, untold, moves no mineral by a step of its daily value (judged)
 _SODIUM_IN_SALT = 22.990 / 58.443
 _SALT_PER_SODIUM = 2.5  # eu-1169-2011, Annex I
 _AVAILABLE = np.array([*SACCHARIDES, _C.UNKNOWN_SUGARS, _C.STARCH])
@@ -117,7 +118,7 @@ def _us(composition: Composition, nutrients: Nutrients, parts: Parts, mass: Kilo
         "total_fat": _group(composition, parts, mass, FATS),
         "saturated_fat": of("saturates", _most_fat),
         "trans_fat": of("trans_fat", _most_fat),
-        "cholesterol": of("cholesterol", None),
+        "cholesterol": _nutrient("cholesterol", nutrients, parts, mass, None, holds=_of_animal),
         "sodium": of("sodium", _most_sodium),
         "total_carbohydrate": _with_untold(composition, float(x[_BY_DIFFERENCE].sum())),
         "fibre": _group(composition, parts, mass, [_C.FIBRE]),
@@ -211,8 +212,20 @@ def _could_hold(ingredient: Ingredient) -> bool:
     return float(x[[*FATS, _C.PROTEIN, _C.ASH, _C.FIBRE, _C.UNKNOWN_SOLIDS]].sum()) > 1e-6
 
 
+def _of_animal(ingredient: Ingredient) -> bool:
+    """Whether an ingredient may hold cholesterol: plants, sugars and salts do not."""
+    animal = ingredient.traits & {"animal", "dairy", "raw egg", "gelatine fish"}
+    told = ingredient.allergens_eu & {"milk", "eggs", "fish", "crustaceans", "molluscs"}
+    return bool(animal or told) or (not ingredient.allergens_told and not ingredient.additives)
+
+
 def _nutrient(
-    name: str, nutrients: Nutrients, parts: Parts, mass: Kilogram, ceiling: Callable[[Ingredient], float] | None
+    name: str,
+    nutrients: Nutrients,
+    parts: Parts,
+    mass: Kilogram,
+    ceiling: Callable[[Ingredient], float] | None,
+    holds: Callable[[Ingredient], bool] | None = None,
 ) -> Declared:
     known = nutrients.amount(name)
     if nutrients.unknown_share(name) <= 0:
@@ -222,12 +235,14 @@ def _nutrient(
         share = ingredient.nutrients.unknown_share(name) * part / mass
         # Common salt tells its own sodium, whatever else is left open.
         floor = _SODIUM_IN_SALT * ingredient.composition[_C.SALT] if name == "sodium" else 0.0
-        limit = (ceiling(ingredient) if ceiling else float(_could_hold(ingredient))) - floor
+        limit = (ceiling(ingredient) if ceiling else float((holds or _could_hold)(ingredient))) - floor
         known += share * floor
         most += share * max(limit, 0.0)
         untold += share if limit > 1e-9 else 0.0
     if untold <= 0:
         return Declared(value=known, low=known, high=known)
+    if ceiling is None and untold <= _TRACE:
+        return Declared(value=known, low=known, high=known, unknown=untold)
     return Declared(value=known, low=known, high=known + most if ceiling else None, unknown=min(untold, 1.0))
 
 

@@ -6,7 +6,7 @@ import math
 
 from demoule.units import Fraction, Kelvin, Kilogram, Second, celsius
 
-__all__ = ["degrees", "duration", "grams", "listed", "percent", "rounded"]
+__all__ = ["degrees", "duration", "grams", "listed", "opened", "percent", "rounded"]
 
 _MINUTE, _HOUR, _DAY, _MONTH = 60.0, 3600.0, 86400.0, 30 * 86400.0
 
@@ -108,3 +108,14 @@ def listed(names: tuple[str, ...] | list[str], most: int = 4) -> str:
     if len(names) > most:
         shown.append(f"{len(names) - most} more")
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}" if shown else ""
+
+
+def opened(text: str) -> str:
+    """A text as it opens a sentence: its first letter large, all others as they are.
+
+    Examples
+    --------
+    >>> opened("glucose syrup 60 DE")
+    'Glucose syrup 60 DE'
+    """
+    return text[:1].upper() + text[1:]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from demoule.dossier.checks.registry import LAW, check, finding
 from demoule.dossier.view import View
-from demoule.dossier.words import degrees, listed
+from demoule.dossier.words import degrees, listed, opened
 from demoule.figures import Finding, Severity
 from demoule.formula.component import Note
 from demoule.units import kelvin
@@ -29,7 +29,7 @@ def hot_sugar(view: View) -> Iterator[Finding]:
             Severity.NOTE,
             "hot sugar",
             part.where,
-            f"{listed([p.name for p, _ in hottest]).capitalize()} reach{'es' if len(hottest) == 1 else ''} "
+            f"{opened(listed([p.name for p, _ in hottest]))} reach{'es' if len(hottest) == 1 else ''} "
             f"{degrees(top)}: hot sugar sticks and burns deeply.",
             why="Steam bursts out when cream or purée goes in.",
             remedy=f"long sleeves, a deep pan, cold water at hand, nobody called away; {LAW}",
@@ -97,7 +97,7 @@ def cold_gases(view: View) -> Iterator[Finding]:
                 Severity.CAUTION,
                 "cold gases",
                 part.where,
-                f"{part.name.capitalize()} is made with {listed(found)}.",
+                f"{opened(part.name)} is made with {listed(found)}.",
                 why="It suffocates in small rooms, bursts closed boxes, burns skin, and must never be swallowed.",
                 remedy=f"food grade, an aired room, an open vessel, and all of it gone before serving; {LAW}",
             )

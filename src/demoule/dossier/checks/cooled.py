@@ -11,7 +11,7 @@ from demoule.dossier.cooling import RULES, cooling_verdict
 from demoule.dossier.hygiene import time_between
 from demoule.dossier.verdict import Verdict
 from demoule.dossier.view import Part, View, joined
-from demoule.dossier.words import degrees, duration, listed
+from demoule.dossier.words import degrees, duration, listed, opened
 from demoule.figures import Finding, Severity
 from demoule.physics import water_activity
 from demoule.units import FloatArray, Second, kelvin
@@ -119,7 +119,7 @@ def warm_time(view: View) -> Iterator[Finding]:
             Severity.CAUTION if seconds > _LONG else Severity.NOTE,
             "warm time",
             part.where if part else "cold",
-            f"{name.capitalize()} spends {duration(seconds)} between 5 and 57 °C in its life as computed.",
+            f"{opened(name)} spends {duration(seconds)} between 5 and 57 °C in its life as computed.",
             why="Time above 5 °C adds up over making, filling, spraying and thawing; freezing stops the clock and does "
             "not set it back.",
             remedy="cool faster, fill colder, or take fewer trays out at a time; log what really happens.",

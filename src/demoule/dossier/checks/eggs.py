@@ -9,7 +9,7 @@ from demoule.dossier.hygiene import time_between
 from demoule.dossier.pasteurisation import HeatVerdict, heat_steps, pasteurised
 from demoule.dossier.verdict import Verdict
 from demoule.dossier.view import Part, View
-from demoule.dossier.words import degrees
+from demoule.dossier.words import degrees, opened
 from demoule.figures import Finding, Severity
 from demoule.formula.cooked import Content
 from demoule.units import Kelvin, kelvin
@@ -75,7 +75,7 @@ def raw_egg(view: View) -> Iterator[Finding]:
                 Severity.NOTE,
                 "raw egg",
                 where,
-                f"{name.capitalize()} reaches {seen} by the steps written: {judged.why[0].lower()}{judged.why[1:]}",
+                f"{opened(name)} reaches {seen} by the steps written: {judged.why[0].lower()}{judged.why[1:]}",
                 why="The rule asks for heat proved in the coldest part of the mix, and a recipe proves nothing.",
                 remedy="log the mix with a probe and keep the record.",
                 source=judged.source,
@@ -85,7 +85,7 @@ def raw_egg(view: View) -> Iterator[Finding]:
                 Severity.STOP,
                 "raw egg",
                 where,
-                f"{name.capitalize()} is used raw: it reaches {seen} only.",
+                f"{opened(name)} is used raw: it reaches {seen} only.",
                 why="Salmonella lives through freezing, and egg in what is not cooked through must be pasteurised.",
                 remedy="use pasteurised egg, or heat the mix to 83 °C, keep it there for 15 s and log it.",
             )

@@ -8,6 +8,7 @@ from dataclasses import replace
 from demoule.composition import Constituent
 from demoule.dossier.checks.registry import check
 from demoule.dossier.view import Part, View
+from demoule.dossier.words import opened
 from demoule.figures import Finding
 from demoule.formula.component import Bake, Fold, Rest, Whip
 from demoule.physics.ganache import emulsion
@@ -59,5 +60,5 @@ def _eggs(part: Part) -> float:
 
 def _placed(findings: tuple[Finding, ...], part: Part) -> Iterator[Finding]:
     for spoken in findings:
-        says = f"{part.name.capitalize()}: {spoken.says[0].lower()}{spoken.says[1:]}"
+        says = f"{opened(part.name)}: {spoken.says[0].lower()}{spoken.says[1:]}"
         yield replace(spoken, where=part.where, says=says)

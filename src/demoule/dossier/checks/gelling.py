@@ -9,6 +9,7 @@ from demoule.composition import Constituent
 from demoule.dossier.checks.registry import check
 from demoule.dossier.mixture_figures import gelling_shares, is_agent
 from demoule.dossier.view import Part, View
+from demoule.dossier.words import opened
 from demoule.figures import Finding
 from demoule.formula.component import Bake
 from demoule.formula.cooked import Content
@@ -49,7 +50,7 @@ def _placed(findings: tuple[Finding, ...], part: Part, line: str = "") -> Iterat
 
 def _named(says: str, part: Part) -> str:
     """The sentence with the component in it, so that it can be read apart from its place."""
-    return f"{part.name.capitalize()}: {says[0].lower()}{says[1:]}"
+    return f"{opened(part.name)}: {says[0].lower()}{says[1:]}"
 
 
 @check("gelatine", looks_at="gelatine against raw enzyme fruit, acid, heat and alcohol", source="gelatine-makers")

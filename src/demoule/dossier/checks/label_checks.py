@@ -11,7 +11,7 @@ from demoule.dossier.ingredients import listed_ingredients, percentage
 from demoule.dossier.label import added_polyols, amounts_of_piece, fruit_words
 from demoule.dossier.nutrition import EU_LINES, tolerance
 from demoule.dossier.view import View
-from demoule.dossier.words import listed, percent
+from demoule.dossier.words import listed, opened, percent
 from demoule.figures import Finding, Severity
 from demoule.units import CubicMetre
 
@@ -52,7 +52,7 @@ def allergens(view: View) -> Iterator[Finding]:
             Severity.CAUTION,
             "allergens",
             "piece",
-            f"{listed(wheaten).capitalize()}: made of wheat or of maize is for the supplier to say.",
+            f"{opened(listed(wheaten))}: made of wheat or of maize is for the supplier to say.",
             why="Glucose syrup of wheat is exempt from the allergen list in the EU and not in the US.",
             remedy=f"ask for the botanical source; {LAW}",
             source=source,
@@ -63,7 +63,7 @@ def allergens(view: View) -> Iterator[Finding]:
             Severity.CAUTION,
             "allergens",
             "piece",
-            f"{listed(sulphited).capitalize()} may be sulphited, and how much is not told.",
+            f"{opened(listed(sulphited))} may be sulphited, and how much is not told.",
             why="From 10 mg/kg of sulphur dioxide in the piece as eaten it is declared.",
             remedy=f"add up mg/kg from the suppliers' sheets; {LAW}",
             source=source,
@@ -132,7 +132,7 @@ def untold(view: View) -> Iterator[Finding]:
             Severity.CAUTION,
             "untold facts",
             "piece",
-            f"{line.name.removeprefix('of which ').capitalize()} lies between {scale * declared.low:.3g} and "
+            f"{opened(line.name.removeprefix('of which '))} lies between {scale * declared.low:.3g} and "
             f"{scale * declared.high:.3g} {line.unit} per 100 g: {percent(declared.unknown)} of the mass is not told.",
             why="That is more than an analysis may differ from the label.",
             remedy=f"ask for the sheets of {listed(open_rows)}.",

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from demoule.dossier.checks.registry import LAW, check, finding
 from demoule.dossier.view import View
-from demoule.dossier.words import degrees, grams
+from demoule.dossier.words import degrees, grams, opened
 from demoule.errors import UnknownName
 from demoule.figures import Finding, Severity
 from demoule.piece.design import Garnish
@@ -57,7 +57,7 @@ def metals_and_lustre(view: View) -> Iterator[Finding]:
                 Severity.STOP,
                 "metals and lustre",
                 part.line(ingredient.name),
-                f"{ingredient.name.capitalize()} is not food.",
+                f"{opened(ingredient.name)} is not food.",
                 why="“Non-toxic” and “decorative only” mean that it must not be eaten; such dusts have caused metal "
                 "poisoning.",
                 remedy=f"use a product sold as food, with an ingredient list; {LAW}",
@@ -70,7 +70,7 @@ def metals_and_lustre(view: View) -> Iterator[Finding]:
                 Severity.CAUTION,
                 "metals and lustre",
                 part.line(ingredient.name),
-                f"{ingredient.name.capitalize()} has no listed use on a dessert or an ice "
+                f"{opened(ingredient.name)} has no listed use on a dessert or an ice "
                 f"{'in the EU' if eu else 'in the US'} that we know of.",
                 why="The EU lists it on the outside of confectionery, on chocolates and in liqueurs."
                 if eu
@@ -84,7 +84,7 @@ def metals_and_lustre(view: View) -> Iterator[Finding]:
                 Severity.CAUTION,
                 "metals and lustre",
                 part.line(ingredient.name),
-                f"{ingredient.name.capitalize()}: whether it is sold as food is for its sheet to say.",
+                f"{opened(ingredient.name)}: whether it is sold as food is for its sheet to say.",
                 why="Dusts without an ingredient list have caused copper and lead poisoning.",
                 remedy=f"keep the sheet that calls it food, with its E numbers; {LAW}",
                 source="mmwr-70-43",
@@ -185,7 +185,7 @@ def poisons(view: View) -> Iterator[Finding]:
                 Severity.STOP if grave else Severity.CAUTION,
                 "poisons",
                 part.line(ingredient.name),
-                f"{ingredient.name.capitalize()} in {part.name} is {verdict}.",
+                f"{opened(ingredient.name)} in {part.name} is {verdict}.",
                 why=ingredient.note or "Leaves and barks are poison until they are shown to be food.",
                 remedy=f"leave it out, or ask your authority in writing; {LAW}",
             )
@@ -201,7 +201,7 @@ def kernels(view: View) -> Iterator[Finding]:
                 Severity.STOP,
                 "stone kernels",
                 part.line(content.ingredient.name),
-                f"{content.ingredient.name.capitalize()}: {grams(content.mass * part.cooked.mass)} in {part.name} "
+                f"{opened(content.ingredient.name)}: {grams(content.mass * part.cooked.mass)} in {part.name} "
                 f"(heated to {heated}).",
                 why="Raw kernels release cyanide, into an infusion too: 0.37 g of apricot kernel is the most at once "
                 "for an adult, 0.06 g for a toddler.",

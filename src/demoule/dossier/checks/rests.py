@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from demoule.dossier.checks.registry import check, finding
 from demoule.dossier.view import Part, View
-from demoule.dossier.words import duration
+from demoule.dossier.words import duration, opened
 from demoule.figures import Finding, Severity
 from demoule.formula.component import Rest, Whip
 from demoule.physics import water_activity
@@ -41,7 +41,7 @@ def rests(view: View) -> Iterator[Finding]:
                 Severity.CAUTION,
                 "rest",
                 part.where,
-                f"{part.name.capitalize()} may rest up to {duration(most)}.",
+                f"{opened(part.name)} may rest up to {duration(most)}.",
                 why="Past two days the emulsion coarsens, and the ganache grains when whipped."
                 if part.steps(Whip)
                 else f"With a water activity of {_activity(part):.2f} it does not keep so long, and its unfrozen days "
@@ -72,7 +72,7 @@ def _before_whipping(part: Part, rested: Second) -> Iterator[Finding]:
         Severity.NOTE,
         "rest",
         part.where,
-        f"{part.name.capitalize()} rests {duration(rested)} before it is whipped.",
+        f"{opened(part.name)} rests {duration(rested)} before it is whipped.",
         why="Most of its fat has set; overnight it takes more air and stands longer.",
         remedy=f"rest it {duration(_WANTED)} at 4 °C where the day allows it.",
     )
