@@ -28,7 +28,14 @@ def test_a_scale_shows_what_is_there(mass):
 
 def test_leaves():
     gold = item(leaf_mass=0.002)
-    for grams, leaves, shown in ((14.0, 7, 14.0), (13.9, 7, 14.0), (5.05, 2.5, 5.0), (2.3, 2, 2.3), (0.7, 1, 0.7)):
+    for grams, leaves, shown in (
+        (14.0, 7, 14.0),
+        (13.9, 7, 14.0),
+        (5.05, 2.5, 5.0),
+        (2.3, 2, 2.3),
+        (0.7, 1, 0.7),
+        (14.36, 8, 14.4),
+    ):
         line = weigh_line("gelatine", grams / 1000, gold)
         assert line.leaves == leaves, grams
         assert line.mass * 1000 == pytest.approx(shown)

@@ -181,7 +181,8 @@ def test_too_little_for_the_whisk_and_too_much_for_the_bowl(simple, piece_of, ba
     assert {finding.rule for finding in right.findings} == {"not used"}  # the coating
     # 0.7 x 5 l of foam at 60 % overrun: 2.19 l of mix, less than the 3 l its maker prints.
     much = weigh_up("d", components, cooked, piece, kitchen, 100)
-    assert any(finding.rule == "bowls" for finding in much.findings)
+    bowls = next(finding for finding in much.findings if finding.rule == "bowls")
+    assert bowls.why == "One bowl takes 2.19 l."
     liquid = sum(line.exact for line in need_of(much, "body").lines) / cooked["body"].mix_density
     assert f"{math.ceil(liquid / (0.7 * 0.005 / 1.6))} bowls" in need_of(much, "body").vessel
 
@@ -285,6 +286,7 @@ def test_a_sheet_gives_its_discs(write, piece_of, bare):
     assert need.discs == 150
     assert need.makings * need.gives == pytest.approx(2 * cooked["disc"].mass)
     assert need.comes_back == pytest.approx(130 * each)
+    assert dict(weighing.hands_on)["cut discs"] == pytest.approx(150 * 4.5)  # 3 to 6 s (common practice, no source)
     heavy = weigh_up("d", components, cooked, piece_of(("base", "disc", 1.4 * each, {})), bare, 150)
     assert any(finding.rule == "discs" for finding in heavy.findings)
 
