@@ -20,6 +20,7 @@ SIDE, FOOT, TOP = 0, 1, 2
 
 MOST_CELLS = 250_000
 _TOO_SMALL = 0.3  # of a full cell: such a cell joins its neighbour, so that no cell is quicker than the others
+_HAIR = 1e-9
 _VOLUME, _R_MOMENT, _Z_MOMENT, _COVER, _Z_COVER, _LID = range(6)
 _AREA, _REACH, _N_R, _N_Z, _GROWTH, _GROWTH_2 = range(6)
 
@@ -217,7 +218,11 @@ def _integrated(own: FloatArray, step: Metre) -> tuple[FloatArray, FloatArray, F
     )
     radial = 2 * np.pi * edge[1:, None] * beyond
     axial = _sum_beyond(own[_LID], axis=1)
-    return np.maximum(volume, 0.0), moments, np.maximum(radial, 0.0), np.maximum(axial, 0.0)
+    # Sums leave a hair of rounding where nothing is.
+    volume[volume < _HAIR * step**3] = 0.0
+    radial[radial < _HAIR * step**2] = 0.0
+    axial[axial < _HAIR * step**2] = 0.0
+    return volume, moments, radial, axial
 
 
 def _sum_beyond(values: FloatArray, axis: int) -> FloatArray:

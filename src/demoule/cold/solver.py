@@ -53,7 +53,7 @@ class Cells(NamedTuple):
 
 
 class Lookups(NamedTuple):
-    """See `Tables`; conductivities are multiplied by `k_factor`, ice stands at equal steps of temperature."""
+    """See `Tables`; conductivities are multiplied by `k_factor`; ice at equal steps of temperature, or not at all."""
 
     rows: FloatArray
     low: FloatArray
@@ -114,43 +114,52 @@ def _look_up(heat: FloatArray, cells: Cells, look: Lookups, now: _Now) -> None:
     """Temperature, conductivity and dT/dH of every cell."""
     top = look.rows.shape[1] - 2
     for i in range(heat.shape[0]):
-        for j in range(cells.first[i], cells.last[i]):
-            c = cells.make_up[i, j]
-            place = (heat[i, j] - look.low[c]) * look.scale[c]
+        # Rows are taken as slices: their loops count from zero, which the compiler can put into several lanes.
+        a, b = cells.first[i], cells.last[i]
+        h, make_up = heat[i, a:b], cells.make_up[i, a:b]
+        t, k, slope = now.temperature[i, a:b], now.conductivity[i, a:b], now.slope[i, a:b]
+        for j in range(b - a):
+            c = make_up[j]
+            place = (h[j] - look.low[c]) * look.scale[c]
             row = min(max(int(place), 0), top)
             w = place - row
             t0, t1 = look.rows[c, row, 0], look.rows[c, row + 1, 0]
             k0, k1 = look.rows[c, row, 1], look.rows[c, row + 1, 1]
-            now.temperature[i, j] = t0 + w * (t1 - t0)
-            now.conductivity[i, j] = look.k_factor * (k0 + min(max(w, 0.0), 1.0) * (k1 - k0))
-            now.slope[i, j] = max((t1 - t0) * look.scale[c], _FLAT)
+            t[j] = t0 + w * (t1 - t0)
+            k[j] = look.k_factor * (k0 + min(max(w, 0.0), 1.0) * (k1 - k0))
+            slope[j] = max((t1 - t0) * look.scale[c], _FLAT)
 
 
 @compiled
 def _flows(cells: Cells, now: _Now, flow: FloatArray) -> None:
     """Conductances between cells [W/K], and the heat that flows into each from its neighbours [W]."""
     n_r = flow.shape[0]
-    t, k, g_r, g_z = now.temperature, now.conductivity, now.g_r, now.g_z
     for i in range(n_r):
         a, b = cells.first[i], cells.last[i]
-        for j in range(a, b):
-            flow[i, j] = 0.0
-        for j in range(a, b - 1):
-            g_z[i, j] = cells.axial[i, j] * 2.0 * k[i, j] * k[i, j + 1] / (k[i, j] + k[i, j + 1])
+        k, g_z, axial = now.conductivity[i, a:b], now.g_z[i, a:b], cells.axial[i, a:b]
+        for j in range(b - a - 1):
+            g_z[j] = axial[j] * 2.0 * k[j] * k[j + 1] / (k[j] + k[j + 1])
         if i + 1 < n_r:
-            for j in range(a, b):
-                g_r[i, j] = cells.radial[i, j] * 2.0 * k[i, j] * k[i + 1, j] / (k[i, j] + k[i + 1, j])
+            outer, g_r, radial = now.conductivity[i + 1, a:b], now.g_r[i, a:b], cells.radial[i, a:b]
+            for j in range(b - a):
+                g_r[j] = radial[j] * 2.0 * k[j] * outer[j] / (k[j] + outer[j])
     for i in range(n_r):
         a, b = cells.first[i], cells.last[i]
-        for j in range(a, b - 1):
-            q = g_z[i, j] * (t[i, j + 1] - t[i, j])
-            flow[i, j] += q
-            flow[i, j + 1] -= q
+        t, g_z, f = now.temperature[i, a:b], now.g_z[i, a:b], flow[i, a:b]
+        for j in range(b - a):
+            f[j] = 0.0
+        for j in range(b - a - 1):
+            f[j] += g_z[j] * (t[j + 1] - t[j])
+        for j in range(1, b - a):
+            f[j] -= g_z[j - 1] * (t[j] - t[j - 1])
         if i + 1 < n_r:
-            for j in range(a, b):
-                q = g_r[i, j] * (t[i + 1, j] - t[i, j])
-                flow[i, j] += q
-                flow[i + 1, j] -= q
+            outer, g_r = now.temperature[i + 1, a:b], now.g_r[i, a:b]
+            for j in range(b - a):
+                f[j] += g_r[j] * (outer[j] - t[j])
+        if i > 0:
+            inner, g_r = now.temperature[i - 1, a:b], now.g_r[i - 1, a:b]
+            for j in range(b - a):
+                f[j] -= g_r[j] * (t[j] - inner[j])
 
 
 @compiled
@@ -203,16 +212,23 @@ def _capacities(
     """Heat capacity of every cell [J/K]: the chord over half the change that the last step lets expect."""
     top = look.rows.shape[1] - 2
     for i in range(heat.shape[0]):
-        for j in range(cells.first[i], cells.last[i]):
-            change = 0.5 * step * rate[i, j]
-            c = cells.volume[i, j] / now.slope[i, j]
+        a, b = cells.first[i], cells.last[i]
+        h, gone, make_up, volume = heat[i, a:b], rate[i, a:b], cells.make_up[i, a:b], cells.volume[i, a:b]
+        now_t, slope, c = now.temperature[i, a:b], now.slope[i, a:b], capacity[i, a:b]
+        for j in range(b - a):
+            change = 0.5 * step * gone[j]
+            rise = slope[j] * change
             if abs(change) > _CHORD:
-                u = cells.make_up[i, j]
-                place = (heat[i, j] + change - look.low[u]) * look.scale[u]
+                u = make_up[j]
+                place = (h[j] + change - look.low[u]) * look.scale[u]
                 row = min(max(int(place), 0), top)
                 t = look.rows[u, row, 0] + (place - row) * (look.rows[u, row + 1, 0] - look.rows[u, row, 0])
-                c = cells.volume[i, j] / max((t - now.temperature[i, j]) / change, _FLAT)
-            capacity[i, j] = c if cells.volume[i, j] > 0.0 else 1.0
+                rise = t - now_t[j]
+            else:
+                change, rise = 1.0, slope[j]
+            c[j] = volume[j] * abs(change) / max(abs(rise), _FLAT * abs(change))
+            if volume[j] == 0.0:
+                c[j] = 1.0
 
 
 @compiled
@@ -236,36 +252,38 @@ def _factor(
     """Inverse pivots of both tridiagonal operators; each takes its share of every face."""
     n_r, n_z = capacity.shape
     for i in range(n_r):
-        for j in range(cells.first[i], cells.last[i]):
-            along_r[i, j] = capacity[i, j]
-            along_z[i, j] = capacity[i, j]
+        a, b = cells.first[i], cells.last[i]
+        c, g_r, g_z = capacity[i, a:b], now.g_r[i, a:b], now.g_z[i, a:b]
+        of_r, of_z = along_r[i, a:b], along_z[i, a:b]
+        for j in range(b - a):
+            of_r[j] = c[j] + step * g_r[j]
+            of_z[j] = c[j] + step * g_z[j]
+        for j in range(1, b - a):
+            of_z[j] += step * g_z[j - 1]
+        if i > 0:
+            g_r = now.g_r[i - 1, a:b]
+            for j in range(b - a):
+                of_r[j] += step * g_r[j]
     for p in range(len(faces.cell)):
         i, j = faces.cell[p, 0], faces.cell[p, 1]
-        c, part = faces.table[p, CAPACITY], step * faces.table[p, ALONG]
-        along_r[i, j] += _gain(c, part * now.u_in[p], part * now.u_out[p])
+        wall, part = faces.table[p, CAPACITY], step * faces.table[p, ALONG]
+        along_r[i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
         part = step - part
-        along_z[i, j] += _gain(c, part * now.u_in[p], part * now.u_out[p])
+        along_z[i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
     for i in range(n_r):
         a, b = cells.first[i], cells.last[i]
-        for j in range(a, b - 1):
-            q = step * now.g_z[i, j]
-            along_z[i, j] += q
-            along_z[i, j + 1] += q
-        if i + 1 < n_r:
-            for j in range(a, b):
-                q = step * now.g_r[i, j]
-                along_r[i, j] += q
-                along_r[i + 1, j] += q
-    for i in range(n_r):
-        for j in range(cells.first[i], cells.last[i]):
-            q = step * now.g_r[i - 1, j] if i else 0.0
-            before = along_r[i - 1, j] if i else 0.0
-            along_r[i, j] = 1.0 / (along_r[i, j] - q * q * before)
+        of_r = along_r[i, a:b]
+        if i > 0:
+            g_r, before = now.g_r[i - 1, a:b], along_r[i - 1, a:b]
+            for j in range(b - a):
+                of_r[j] -= step * step * g_r[j] * g_r[j] * before[j]
+        for j in range(b - a):
+            of_r[j] = 1.0 / of_r[j]
     for j in range(n_z):
         for i in range(cells.first_r[j], cells.last_r[j]):
             q = step * now.g_z[i, j - 1] if j else 0.0
-            before = along_z[i, j - 1] if j else 0.0
-            along_z[i, j] = 1.0 / (along_z[i, j] - q * q * before)
+            pivot = along_z[i, j - 1] if j else 0.0
+            along_z[i, j] = 1.0 / (along_z[i, j] - q * q * pivot)
 
 
 @compiled
@@ -310,19 +328,27 @@ def _solve(
     n_r, n_z = x.shape
     _walls_in(x, y, faces, now, step, True)
     for i in range(1, n_r):
-        for j in range(cells.first[i], cells.last[i]):
-            x[i, j] += step * now.g_r[i - 1, j] * along_r[i - 1, j] * x[i - 1, j]
-    for j in range(cells.first[n_r - 1], cells.last[n_r - 1]):
-        x[n_r - 1, j] *= along_r[n_r - 1, j]
-    for i in range(n_r - 2, -1, -1):
-        for j in range(cells.first[i], cells.last[i]):
-            x[i, j] = (x[i, j] + step * now.g_r[i, j] * x[i + 1, j]) * along_r[i, j]
+        a, b = cells.first[i], cells.last[i]
+        here, inner, g_r, pivot = x[i, a:b], x[i - 1, a:b], now.g_r[i - 1, a:b], along_r[i - 1, a:b]
+        for j in range(b - a):
+            here[j] += step * g_r[j] * pivot[j] * inner[j]
+    for i in range(n_r - 1, -1, -1):
+        a, b = cells.first[i], cells.last[i]
+        here, pivot = x[i, a:b], along_r[i, a:b]
+        if i + 1 < n_r:
+            outer, g_r = x[i + 1, a:b], now.g_r[i, a:b]
+            for j in range(b - a):
+                here[j] += step * g_r[j] * outer[j]
+        for j in range(b - a):
+            here[j] *= pivot[j]
     drawn = _walls_out(x, y, faces, now, step, True)
     for p in range(len(faces.cell)):
         y[p] *= faces.table[p, CAPACITY]
     for i in range(n_r):
-        for j in range(cells.first[i], cells.last[i]):
-            x[i, j] *= capacity[i, j]
+        a, b = cells.first[i], cells.last[i]
+        here, c = x[i, a:b], capacity[i, a:b]
+        for j in range(b - a):
+            here[j] *= c[j]
     _walls_in(x, y, faces, now, step, False)
     for j in range(1, n_z):
         for i in range(cells.first_r[j], cells.last_r[j]):
@@ -366,20 +392,23 @@ def _note(row: FloatArray, cells: Cells, look: Lookups, faces: Faces, wall: Floa
         surface += face[AREA] * t
         area += face[AREA]
     row[3] = surface / area
-    top = look.ice.shape[1] - 2
     heat_mass, all_mass = 0.0, 0.0
     for m in range(len(cells.mass)):
+        top = look.ice.shape[1] - 2
         ice, mass = 0.0, 0.0
         for i in range(n_r):
-            for j in range(cells.first[i], cells.last[i]):
-                here = cells.mass[m, i, j]
-                if here > 0.0:
-                    place = (now.temperature[i, j] - look.ice_low) * look.ice_scale
-                    at = min(max(int(place), 0), top)
-                    ice += here * (look.ice[m, at] + (place - at) * (look.ice[m, at + 1] - look.ice[m, at]))
-                    heat_mass += here * now.temperature[i, j]
-                    mass += here
-        row[5 + m] = ice / mass if mass > 0.0 else np.nan
+            a, b = cells.first[i], cells.last[i]
+            t, here = now.temperature[i, a:b], cells.mass[m, i, a:b]
+            for j in range(b - a):
+                heat_mass += here[j] * t[j]
+                mass += here[j]
+            if top >= 0:
+                for j in range(b - a):
+                    if here[j] > 0.0:
+                        place = (t[j] - look.ice_low) * look.ice_scale
+                        at = min(max(int(place), 0), top)
+                        ice += here[j] * (look.ice[m, at] + (place - at) * (look.ice[m, at + 1] - look.ice[m, at]))
+        row[5 + m] = ice / mass if mass > 0.0 and top >= 0 else np.nan
         all_mass += mass
     row[2] = heat_mass / all_mass
     return away
@@ -429,7 +458,6 @@ def march(
     fields, steps taken.
     """
     shape, n = cells.volume.shape, len(faces.cell)
-    n_r = shape[0]
     now = _Now(
         np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(shape),
         np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
@@ -442,6 +470,15 @@ def march(
     flow, x_1, x_2, rate, ahead = (np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape))
     wall_flow, y_1, y_2, wall_ahead = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     total = cells.volume.sum()
+    # The same arrays as single rows, for what is done cell by cell; a cell outside the body has no volume and no part.
+    size = shape[0] * shape[1]
+    flat_heat, flat_c, flat_1, flat_2 = heat.reshape(size), capacity.reshape(size), x_1.reshape(size), x_2.reshape(size)
+    flat_rate, flat_ahead, flat_volume = rate.reshape(size), ahead.reshape(size), cells.volume.reshape(size)
+    flat_now, flat_then = now.temperature.reshape(size), then.temperature.reshape(size)
+    per_volume = np.zeros(size)
+    for q in range(size):
+        if flat_volume[q] > 0.0:
+            per_volume[q] = 1.0 / flat_volume[q]
     time, dt, through, crossing, before = 0.0, 0.5, 0.0, np.nan, 0.0
     n_log, n_fields, every, steps, met = 0, 0, 1, 0, 0
     air = _air_at(room, 0.0)
@@ -500,30 +537,26 @@ def march(
             x_1[:] = flow
             y_1[:] = wall_flow
             drawn = now.through.sum() + _solve(x_1, y_1, step, cells, faces, now, capacity, along_r, along_z)
-            for i in range(n_r):
-                for j in range(cells.first[i], cells.last[i]):
-                    gain = step * capacity[i, j] * x_1[i, j] / max(cells.volume[i, j], 1e-30)
-                    ahead[i, j] = heat[i, j] + (gain if cells.volume[i, j] > 0.0 else 0.0)
+            for q in range(size):
+                flat_ahead[q] = flat_heat[q] + step * flat_c[q] * flat_1[q] * per_volume[q]
             for p in range(n):
                 wall_ahead[p] = wall[p] + (step * y_1[p] if faces.table[p, CAPACITY] > 0.0 else 0.0)
                 then.skin[p] = now.skin[p]
             _look_up(ahead, cells, look, then)
             _flows(cells, then, x_2)
             _surface(faces, room, later, wall_ahead, then, x_2, y_2)
-            for i in range(n_r):
-                for j in range(cells.first[i], cells.last[i]):
-                    x_2[i, j] -= 2.0 * capacity[i, j] * x_1[i, j]
+            for q in range(size):
+                flat_2[q] -= 2.0 * flat_c[q] * flat_1[q]
             for p in range(n):
                 y_2[p] -= 2.0 * faces.table[p, CAPACITY] * y_1[p]
             drawn += then.through.sum() + _solve(x_2, y_2, step, cells, faces, now, capacity, along_r, along_z)
             square, widest, missed = 0.0, 0.0, 0.0
-            for i in range(n_r):
-                for j in range(cells.first[i], cells.last[i]):
-                    e = 0.5 * step * (x_1[i, j] + x_2[i, j])
-                    square += cells.volume[i, j] * e * e
-                    if cells.volume[i, j] > 0.0:
-                        widest = max(widest, abs(e))
-                        missed = max(missed, abs(then.temperature[i, j] - now.temperature[i, j] - step * x_1[i, j]))
+            for q in range(size):
+                if flat_volume[q] > 0.0:
+                    e = 0.5 * step * (flat_1[q] + flat_2[q])
+                    square += flat_volume[q] * e * e
+                    widest = max(widest, abs(e))
+                    missed = max(missed, abs(flat_then[q] - flat_now[q] - step * flat_1[q]))
             error = max(np.sqrt(square / total), _LONE * widest, _MISSED * missed) / end.tolerance
             change = 0.85 / np.sqrt(max(error, 1e-12))
             if error <= 1.0 or step < 1e-6:
@@ -531,11 +564,9 @@ def march(
             dt = step * min(max(change, 0.3), 0.9)
             if steps >= end.most_steps:
                 break
-        for i in range(n_r):
-            for j in range(cells.first[i], cells.last[i]):
-                if cells.volume[i, j] > 0.0:
-                    rate[i, j] = capacity[i, j] * (1.5 * x_1[i, j] + 0.5 * x_2[i, j]) / cells.volume[i, j]
-                    heat[i, j] += step * rate[i, j]
+        for q in range(size):
+            flat_rate[q] = flat_c[q] * (1.5 * flat_1[q] + 0.5 * flat_2[q]) * per_volume[q]
+            flat_heat[q] += step * flat_rate[q]
         for p in range(n):
             if faces.table[p, CAPACITY] > 0.0:
                 wall[p] += step * (1.5 * y_1[p] + 0.5 * y_2[p])

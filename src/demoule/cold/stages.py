@@ -90,6 +90,7 @@ def run_stage(
             tolerance=tolerance if fine else max(tolerance, _COARSE_TOLERANCE),
             k_factor=k,
             level=_AT_REST,
+            ice=fine,
         )
 
     started = mean_of(thing.fine, thing.fine_state.heat)

@@ -190,6 +190,7 @@ def stay(
     k_factor: float = 1.0,
     longest: Second = LONGEST,
     level: float = LEVEL,
+    ice: bool = True,
 ) -> Track:
     """Move heat until the end is reached, nothing moves any more, or the time is over; `state` is left as it was.
 
@@ -205,6 +206,8 @@ def stay(
         On every conductivity of the body.
     level
         How near to the air everything must be to count as at rest [K].
+    ice
+        Whether to follow the ice of each layer.
     """
     grid, tables = body.grid, body.tables
     if not (at_most > 0 and np.isfinite(at_most)):
@@ -220,7 +223,7 @@ def stay(
     field_rows = np.empty(_FIELDS, dtype=np.int64)
     code, met, through, n_log, n_fields, steps = solver.march(
         body.cells,
-        tables.lookups(k_factor),
+        tables.lookups(k_factor, ice=ice),
         solver.Faces(np.stack([grid.face_r, grid.face_z], axis=1), faces),
         air.for_solver(),
         solver.End(

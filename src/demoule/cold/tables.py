@@ -54,10 +54,12 @@ class Tables:
     heat: FloatArray
     ice: FloatArray
 
-    def lookups(self, k_factor: float = 1.0) -> Lookups:
-        """As the solver takes them."""
+    def lookups(self, k_factor: float = 1.0, *, ice: bool = True) -> Lookups:
+        """As the solver takes them, with or without the ice of each layer."""
         start, step = float(self.temperature[0]), float(self.temperature[1] - self.temperature[0])
-        return Lookups(self.rows, self.low, self.scale, k_factor, self.ice, start, 1 / step)
+        return Lookups(
+            self.rows, self.low, self.scale, k_factor, self.ice if ice else self.ice[:, :0].copy(), start, 1 / step
+        )
 
     def heat_at(self, temperatures: Sequence[Kelvin] | FloatArray) -> FloatArray:
         """Heat content of every cell [J/m3] when each layer has its own temperature [K], shape of the grid."""
