@@ -11,7 +11,8 @@ from demoule.physics.candy_course import Fruit, SyrupStage
 from demoule.physics.candy_shapes import KINDS, piece_shape
 from demoule.physics.candying import candy, candying_time, end_state
 from demoule.physics.coating import Coating
-from demoule.physics.dipping import Core, dip
+from demoule.physics.dipping import dip
+from demoule.physics.freeze_on import Core
 
 HOUR = 3600.0
 

@@ -10,7 +10,8 @@ from demoule.errors import BadInput, DoesNotFit
 from demoule.physics.bath import bath_temperature_drop, least_liquid, level_rise, pieces_per_bath, plan_bath
 from demoule.physics.boiling import steam_pressure
 from demoule.physics.coating import Coating
-from demoule.physics.dipping import Core, dip
+from demoule.physics.dipping import dip
+from demoule.physics.freeze_on import Core
 from demoule.physics.frost import (
     dew_point,
     frost_after,

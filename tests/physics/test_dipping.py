@@ -12,16 +12,13 @@ from scipy.linalg import solve_banded
 from demoule.errors import BadInput
 from demoule.physics.coat import coat_area, coat_thickness, coat_volume, integrated_mean_curvature
 from demoule.physics.coating import Coating, coating_viscosity, coating_yield_stress, effusivity, liquid_fat_viscosity
-from demoule.physics.dipping import (
+from demoule.physics.dipping import ShellFactors, dip, dipped_temperature, second_dip
+from demoule.physics.freeze_on import (
     Core,
-    ShellFactors,
-    dip,
-    dipped_temperature,
     freeze_on_constant,
     freeze_on_constant_in_a_still_bath,
     freeze_on_thickness,
     heat_limit,
-    second_dip,
 )
 from demoule.physics.published import rows
 
@@ -502,7 +499,7 @@ def test_the_flux_of_a_core_is_that_of_a_sphere(uptake):
     from scipy.optimize import brentq
 
     from demoule.physics.diffusion import uptake_sphere
-    from demoule.physics.dipping import _sphere_share
+    from demoule.physics.freeze_on import _sphere_share
 
     fo = brentq(lambda f: float(uptake_sphere(f)) - uptake, 1e-6, 2.0)
     slope = (float(uptake_sphere(fo + 1e-6)) - float(uptake_sphere(fo - 1e-6))) / 2e-6

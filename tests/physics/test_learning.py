@@ -10,7 +10,8 @@ from demoule.physics.candy_course import Fruit, SyrupStage
 from demoule.physics.candy_shapes import piece_shape
 from demoule.physics.candying import candy, candying_time
 from demoule.physics.coating import Coating
-from demoule.physics.dipping import Core, ShellFactors, dip
+from demoule.physics.dipping import ShellFactors, dip
+from demoule.physics.freeze_on import Core
 from demoule.physics.learning import (
     DipTest,
     learn_from_candying,

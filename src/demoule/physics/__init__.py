@@ -90,19 +90,21 @@ from demoule.physics.diffusion import (
     water_viscosity,
 )
 from demoule.physics.dipping import (
-    Core,
-    HeatLimit,
     Shell,
     ShellFactors,
     dip,
     dipped_temperature,
+    second_dip,
+)
+from demoule.physics.fat import FAT_HEAT, fat_heat, solid_fat
+from demoule.physics.freeze_on import (
+    Core,
+    HeatLimit,
     freeze_on_constant,
     freeze_on_constant_in_a_still_bath,
     freeze_on_thickness,
     heat_limit,
-    second_dip,
 )
-from demoule.physics.fat import FAT_HEAT, fat_heat, solid_fat
 from demoule.physics.freezing import (
     freezing_point,
     freezing_stretched,
@@ -127,6 +129,7 @@ from demoule.physics.ganache import (
     fat_volume_share,
 )
 from demoule.physics.gelatine import (
+    GELATINE_AT,
     LEAVES,
     PROTEOLYTIC,
     GelatineCheck,
@@ -252,6 +255,7 @@ __all__ = [
     "COATS",
     "COOKED",
     "FAT_HEAT",
+    "GELATINE_AT",
     "GELS",
     "GROWTH",
     "GUNS",

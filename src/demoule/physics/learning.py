@@ -13,7 +13,8 @@ from demoule.figures import Finding, Severity
 from demoule.physics.candy_course import Fruit, SyrupStage, course_of
 from demoule.physics.coat import coat_thickness
 from demoule.physics.coating import Coating
-from demoule.physics.dipping import LIFT, STIRRING, Core, ShellFactors, dip
+from demoule.physics.dipping import LIFT, ShellFactors, dip
+from demoule.physics.freeze_on import STIRRING, Core
 from demoule.physics.tissue import CALIBRATED, Tissue
 from demoule.units import Fraction, Kelvin, Kilogram, KilogramPerCubicMetre, MassFraction, Second
 

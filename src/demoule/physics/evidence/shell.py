@@ -16,8 +16,9 @@ from demoule.physics.coating import (
     coating_yield_stress,
     effusivity,
 )
-from demoule.physics.dipping import Core, dip, freeze_on_constant_in_a_still_bath
+from demoule.physics.dipping import dip
 from demoule.physics.evidence.points import Row, entry, temperature_c
+from demoule.physics.freeze_on import Core, freeze_on_constant_in_a_still_bath
 from demoule.physics.frost import dew_point, saturated_vapour_density, vapour_density
 from demoule.physics.published import rows
 from demoule.units import celsius, kelvin
