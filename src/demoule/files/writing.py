@@ -28,7 +28,11 @@ def scalar(value: object, *, flow: bool = False) -> str:
     if isinstance(value, (int, float)):
         return repr(value)
     text = str(value)
-    if re.fullmatch(r"-\d[^:#,\[\]{}\n]*[^\s:#,\[\]{}]", text) and isinstance(resolved(text), str):
+    if (
+        re.fullmatch(r"-\d[^:#,\[\]{}\n]*[^\s:#,\[\]{}]", text)
+        and isinstance(resolved(text), str)
+        and text.isprintable()
+    ):
         return text  # "-18 °C" begins with a dash that no list can mean
     risky = (
         _RISKY_START.match(text) is not None
