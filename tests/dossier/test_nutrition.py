@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -101,13 +103,24 @@ def test_what_is_not_told_is_a_range_and_never_zero():
 
 
 def test_minerals_without_a_ceiling_are_not_told_and_have_no_number():
-    milk = own("milk", {C.WATER: 0.9, C.PROTEIN: 0.1}, saturates=0.0, sodium=0.0)
+    plain = own("milk", {C.WATER: 0.9, C.PROTEIN: 0.1}, saturates=0.0, sodium=0.0)
+    milk = replace(plain, allergens_eu=frozenset({"milk"}))
     label = label_of_mix([(milk, 0.1)], "US")
     for name in ("vitamin D", "calcium", "iron", "potassium", "cholesterol"):
         entry = line(label, name)
         assert entry.printed_100g == entry.printed_piece == NOT_TOLD
         assert entry.per_100g is None
         assert entry.daily_value == ""
+
+
+def test_plants_hold_no_cholesterol_and_a_trace_untold_moves_no_mineral():
+    # Food composition tables give plants no cholesterol at all.
+    bean = own("bean", {C.WATER: 0.5, C.PROTEIN: 0.2, C.STARCH: 0.3}, calcium=0.001)
+    pinch = own("pinch", {C.WATER: 0.1, C.ASH: 0.9})
+    label = label_of_mix([(bean, 0.099), (pinch, 0.001)], "US")
+    assert line(label, "cholesterol").printed_piece == "0"
+    assert line(label, "calcium").printed_piece == "100"
+    assert line(label, "iron").printed_piece == NOT_TOLD
 
 
 def test_water_and_sugar_cannot_hold_what_they_are_not_asked_for():
