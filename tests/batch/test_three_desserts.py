@@ -115,8 +115,8 @@ def test_discs_come_from_whole_sheets(weighings):
 def test_hands_are_busy_as_long_as_in_the_trade(weighings):
     for name, weighing in weighings.items():
         minutes = sum(seconds for _, seconds in weighing.hands_on) / 60 / weighing.started
-        # 5 to 9 minutes a piece in batches of 60, experienced (common practice, no source); ten is still believed.
-        assert 5 <= minutes <= 10, name
+        # 5 to 9 minutes a piece in batches of 60, experienced (common practice, no source).
+        assert 5 <= minutes <= 9, name
 
 
 def test_gelatine_comes_in_whole_leaves(weighings):

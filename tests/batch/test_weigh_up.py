@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from demoule.batch import Bath, Mixer, weigh_up
 from demoule.errors import BadInput, UnknownName
 from demoule.formula import Bake, Blend, Boil, Candy, Fold, Heat, Pan, Whip, cook_all
-from demoule.larder import Larder
+from demoule.larder import Keeping, Larder, Pack
 from demoule.piece.design import Cavity, Garnish, HalfSphere, Mould
 
 quick = settings(max_examples=30, deadline=None)
@@ -286,7 +286,7 @@ def test_a_sheet_gives_its_discs(write, piece_of, bare):
     assert need.discs == 150
     assert need.makings * need.gives == pytest.approx(2 * cooked["disc"].mass)
     assert need.comes_back == pytest.approx(130 * each)
-    assert dict(weighing.hands_on)["cut discs"] == pytest.approx(150 * 4.5)  # 3 to 6 s (common practice, no source)
+    assert dict(weighing.hands_on)["cut discs"] == pytest.approx(150 * 4.0)  # 3 to 6 s (common practice, no source)
     heavy = weigh_up("d", components, cooked, piece_of(("base", "disc", 1.4 * each, {})), bare, 150)
     assert any(finding.rule == "discs" for finding in heavy.findings)
 
@@ -297,6 +297,19 @@ def test_a_garnish_that_is_food_is_bought(simple, piece_of, bare):
     weighing = weigh_up("d", components, cooked, three(piece_of, garnishes=(garnish,)), bare, 50)
     line = next(line for line in weighing.buying if line.ingredient.name == "flour")
     assert line.need == pytest.approx(0.1 / (1 - 0.008))
+
+
+def test_a_fresh_pack_much_larger_than_the_need_is_said(write, piece_of, bare):
+    tub = Pack(mass=5.0, name="5 kg tub")
+    chilled, dry = Keeping(chilled=86400.0), Keeping(dry=1e7)
+    for keeping, said in ((chilled, True), (dry, False)):
+        fruit = replace(bare.larder.find("fruit"), packs=(tub,), keeping=keeping)
+        larder = Larder(items=(fruit,))
+        components = (write("body", {"fruit": 100}),)
+        piece = piece_of(("body", "body", 0.04, {}))
+        cooked = cook_all(components, larder)
+        weighing = weigh_up("d", components, cooked, piece, bare, 20, larder=larder)
+        assert any(finding.rule == "packs" for finding in weighing.findings) is said
 
 
 # ---- what is refused

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, field
 
 from demoule.cold.programme import Room
 from demoule.larder import Larder
 from demoule.piece.design import Mould
-from demoule.units import CubicMetre, Fraction, Kelvin, Kilogram, Metre, Watt
+from demoule.units import CubicMetre, Fraction, Kelvin, Kilogram, Metre, Second, Watt
 
 __all__ = ["Bath", "Calibration", "Kitchen", "Mixer", "Person", "Sprayer"]
 
@@ -41,12 +42,30 @@ class Sprayer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Someone who works: shift as written (the plan reads it), pay per hour, what they may do."""
+    """Someone who works: shift as written (the plan reads it), pay per hour, what they may do.
+
+    Parameters
+    ----------
+    shift
+        "Mon–Sat 07:00–15:30"; several are parted by ";".
+    skills
+        Kinds of work; a kind that anyone is told to be able to do is left to those who are.
+    breaks
+        From and to in seconds after midnight, on every day of work.
+    off
+        Days on which this person does not come.
+    overtime
+        The most that may be added after a shift [s], and `overtime_factor`, what its hours cost of the pay.
+    """
 
     name: str
     shift: str
     pay: float
     skills: frozenset[str] = frozenset()
+    breaks: tuple[tuple[Second, Second], ...] = ()
+    off: tuple[datetime.date, ...] = ()
+    overtime: Second = 0.0
+    overtime_factor: float = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +97,8 @@ class Kitchen:
         Share made in excess of hearts and body, for what goes wrong.
     energy_price
         Per kWh, in the kitchen's currency.
+    zone
+        Time zone of its clock, by its name in the tz database.
     """
 
     name: str
@@ -104,6 +125,7 @@ class Kitchen:
     stock: tuple[tuple[str, int], ...] = field(default=())  # finished frozen pieces by dessert
     contingency: Fraction = 0.0
     pantry: tuple[tuple[str, Kilogram], ...] = ()  # ingredients on the shelf, by name
+    zone: str = "UTC"
 
     def room(self, name: str) -> Room | None:
         """A room by name."""

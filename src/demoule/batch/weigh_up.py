@@ -23,6 +23,7 @@ __all__ = ["weigh_up"]
 
 MOST = 1_000_000
 _FUZZ = 1e-9
+_WORTH_SAYING = 0.2  # kg left in a pack
 
 
 def weigh_up(
@@ -94,10 +95,12 @@ def weigh_up(
     good = math.floor(started * (1 - share) + _FUZZ)
     room = math.floor(bodies.capacity * bodies.times * (1 - share) + _FUZZ) - good
     spare = good - pieces
+    buying = _buying(back, piece, started, kitchen, shelf)
     findings = (
         *findings,
         *back.findings,
         *_margin(piece, bodies, spare + room, share),
+        *_left_in_packs(buying),
     )
     return Weighing(
         pieces=pieces,
@@ -108,7 +111,7 @@ def weigh_up(
         ),
         heart_makings=hearts.times,
         needs=needs,
-        buying=_buying(back, piece, started, kitchen, shelf),
+        buying=buying,
         spare=spare,
         hands_on=hands_on_by_kind(piece, started, bodies.times, hearts.times, sum(trays), needs, kitchen),
         findings=findings,
@@ -156,3 +159,25 @@ def _buying(back: Backwards, piece: Piece, started: int, kitchen: Kitchen, larde
         for name, ingredient in back.things.items()
     ]
     return tuple(sorted(lines, key=lambda line: -line.need))
+
+
+def _left_in_packs(buying: Sequence[Buying]) -> list[Finding]:
+    """What is bought fresh in packs that hold more than twice the need."""
+    found = []
+    for line in buying:
+        bought = sum(pack.mass * number for pack, number in line.packs)
+        keeping = line.ingredient.keeping
+        fresh = keeping.dry is None and (keeping.chilled is not None or keeping.frozen is not None)
+        if fresh and bought - line.need > max(line.need, _WORTH_SAYING):
+            found.append(
+                Finding(
+                    severity=Severity.NOTE,
+                    rule="packs",
+                    where="buying",
+                    says=f"{line.need * 1000:.0f} g of {line.ingredient.name} are needed, and the packs hold "
+                    f"{bought * 1000:.0f} g.",
+                    why="More than half of what is bought is left over, and it does not keep dry.",
+                    remedy="buy a smaller pack, or plan what the rest is for.",
+                )
+            )
+    return found

@@ -35,7 +35,7 @@ class Moment:
 class Wait:
     """A time in which nobody's hands are needed."""
 
-    what: str  # "rest", "set", "cool", "candy", "bake"
+    what: str  # "hydrate", "rest", "set", "cool", "candy", "bake", "freeze"
     at_least: Second
     at_most: Second | None
     temperature: Kelvin

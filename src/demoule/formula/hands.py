@@ -9,13 +9,14 @@ __all__ = ["hands_on", "weighing_time"]
 
 _MINUTE = 60.0
 
-# Setting up and cleaning down, and work on one batch [min]; the middle of the usual range (practice).
+# Setting up and cleaning down, and work on one batch [min]; for experienced hands a third up the
+# usual range (practice).
 _PER_LINE = 40.0 / 60
 _WORK: tuple[tuple[str, tuple[type[Step], ...], float], ...] = (
-    ("candying", (Candy,), 15.0 + 30.0),
-    ("baking", (Bake,), 20.0 + 32.0),
-    ("whipping", (Whip, Fold), 15.0 + 16.0),
-    ("hot work", (Heat, Boil, Cook, Blanch), 13.0 + 22.0),
+    ("candying", (Candy,), 15.0 + 27.0),
+    ("baking", (Bake,), 20.0 + 30.0),
+    ("whipping", (Whip, Fold), 15.0 + 14.5),
+    ("hot work", (Heat, Boil, Cook, Blanch), 13.0 + 20.0),
     ("blending", (Blend,), 5.0 + 5.0),
 )
 _SYRUP = 8.0
