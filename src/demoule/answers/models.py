@@ -33,9 +33,13 @@ def model_reports() -> tuple[ModelReport, ...]:
     """All models in the order of their layers; computing the evidence takes a second or two."""
     from demoule.cold.evidence import evidence as of_cold
     from demoule.dossier.evidence import evidence as of_dossier
+    from demoule.formula.evidence import evidence as of_formula
+    from demoule.larder.evidence import evidence as of_larder
+    from demoule.formula.evidence import evidence as of_formula
+    from demoule.larder.evidence import evidence as of_larder
     from demoule.physics.evidence import evidence as of_physics
 
     by_model: dict[str, list[Evidence]] = {}
-    for entry in (*of_physics(), *of_cold(), *of_dossier()):
+    for entry in (*of_physics(), *of_larder(), *of_formula(), *of_cold(), *of_dossier()):
         by_model.setdefault(entry.model, []).append(entry)
     return tuple(ModelReport(model=model, evidence=tuple(by_model.get(name, ()))) for name, model in MODELS.items())
