@@ -165,7 +165,7 @@ def shown(
     Examples
     --------
     >>> shown(72.43, "g", 69, 76), shown(6.83, "h", 6.6, 7.1), shown(85, "°C", system="us")
-    ('72\u202fg', '6\u202fh\u202f45', '185\u202f°F')
+    ('72\u202fg', '6\u202fh\u202f50', '185\u202f°F')
     """
     if value is None or not math.isfinite(value):
         return _UNKNOWN[language]
@@ -260,7 +260,8 @@ def _pounds(ounces: float, language: Language) -> str:
     return f"{text}{THIN}{number(rest, decimals_for(round(rest, decimals), None), language)}{THIN}oz"
 
 
-# Steps to which a time is rounded [s]; the greatest that is not above the error.
+# Steps to which a time is rounded [s]: the greatest that is not above a fifth of the error. A tray is taken out by the
+# clock, and 6 h 45 is easier to keep than "7 h, or 6".
 _STEPS = (1, 5, 10, 30, 60, 300, 600, 900, 1800, 3600, 7200, 21600, 43200, 86400, 7 * 86400)
 _DAY = 86400.0
 _LONGEST = 1e12  # s; longer ones are no times that people say
@@ -269,7 +270,7 @@ _MONTH = _DAY * 365.25 / 12
 
 def _step_of(seconds: float, error: float | None) -> float:
     if error is not None:
-        return float(max((step for step in _STEPS if step <= error * 1.0001), default=1))
+        return float(max((step for step in _STEPS if step <= error / 5 * 1.0001), default=1))
     for below, step in ((120, 1), (600, 10), (7200, 60), (36000, 300), (172800, 600), (14 * _DAY, 3600)):
         if abs(seconds) < below:
             return step
@@ -317,6 +318,7 @@ def _spoken(t: float, step: float, days_from: float, language: Language) -> str:
 
 
 _DASH = "–"
+_ENDS = 5.0  # the ends of a band of time are shown as coarsely as the band is wide
 
 
 def shown_range(
@@ -340,7 +342,7 @@ def shown_range(
         words = {"en": ("at most", "at least"), "fr": ("au plus", "au moins")}[language]
         text = shown(high if low is None else low, unit_name, system=system, language=language)
         return f"{words[0] if low is None else words[1]} {text}"
-    half = abs(high - low) / 2
+    half = abs(high - low) / 2 * (_ENDS if unit(unit_name).kind is Kind.TIME else 1.0)
     ends = [
         shown(end, unit_name, end - half, end + half, system=system, language=language)
         if half
