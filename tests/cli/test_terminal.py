@@ -115,3 +115,26 @@ def test_an_ingredient_is_shown_with_its_record():
     assert first["name"] == "cream 35 %"
     assert first["record"]["source"]
     assert demoule("larder", "apricot").stdout.startswith("apricot")
+
+
+def test_a_shape_may_be_a_cavity_of_a_kitchen_file(tmp_path):
+    (tmp_path / "kitchen.yaml").write_text(
+        "demoule: 1\nkitchen: K\nmoulds: {ball: {tray: 300×400, cavities: 6, own: 1, sphere: 53 mm}}\n", "utf-8"
+    )
+    asked = ("mix=water 1 g", "from=15", "air=-35", "h=25", "--json")
+    in_file = demoule("ask", "freeze", "shape=kitchen.yaml:ball", *asked, cwd=tmp_path)
+    as_sphere = demoule("ask", "freeze", "shape=sphere", "size=53 mm", *asked)
+    times = [json.loads(done.stdout)["answer"]["time"]["value"] for done in (in_file, as_sphere)]
+    assert times[0] == pytest.approx(times[1], rel=0.02)  # the same body on two grids
+    wrong = demoule("ask", "freeze", "shape=kitchen.yaml:bal", *asked, cwd=tmp_path)
+    assert wrong.returncode == 2
+    assert "did you mean “ball”?" in wrong.stderr
+
+
+def test_every_listed_question_can_be_asked_as_it_is_listed(tmp_path):
+    listed = [line.strip() for line in demoule("ask").stdout.splitlines() if line.startswith(" ")]
+    file = tmp_path / "questions.txt"
+    file.write_text("\n".join(line.removeprefix("demoule ask ") for line in listed), "utf-8")
+    told = [json.loads(line) for line in demoule("ask", "--many", file).stdout.splitlines()]
+    assert len(told) == len(listed) > 15
+    assert not [line for line, answer in zip(listed, told, strict=True) if "error" in answer]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 from demoule.answers.liquids import MIX, unknown_share
 from demoule.answers.mixture import Mixture, read_mixture
@@ -300,9 +301,9 @@ QUESTIONS = (
             SHAPE,
             SIZE,
             MIX,
-            START,
-            AIR,
-            H,
+            replace(START, example="-18 °C"),
+            replace(AIR, example="3 °C"),
+            replace(H, example="10"),
             Parameter(name="until", says="the core temperature to be reached", default="core -1 °C", example="-1 °C"),
             WHIPPED,
             HEIGHT,
@@ -315,7 +316,7 @@ QUESTIONS = (
         parameters=(
             Parameter(name="pan", says="the pan with its depth", example="GN 1/1 40 mm"),
             MIX,
-            START,
+            replace(START, example="80 °C"),
             Parameter(
                 name="to", says="the core temperature to be reached", kind=Kind.TEMPERATURE, bare="°C", example="5 °C"
             ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shlex
 import sys
 from collections.abc import Iterable, Mapping
@@ -12,12 +13,14 @@ from typing import TYPE_CHECKING
 from demoule.errors import BadInput, DemouleError, UnknownName
 
 if TYPE_CHECKING:
-    from demoule.answers import Answer
+    from demoule.answers import Answer, Question
+    from demoule.piece import Mould
     from demoule.units.showing import System
 
-__all__ = ["answer_as_json", "ask_many", "ask_one", "list_questions"]
+__all__ = ["answer_as_json", "ask_many", "ask_one", "example_of", "list_questions"]
 
 _LONGEST_LINE = 10_000
+_STANDS_ON = "stands on"
 
 
 def ask_one(question: str, values: Iterable[str], *, units: System, as_json: bool) -> int:
@@ -75,13 +78,18 @@ def list_questions(*, as_json: bool) -> int:
         return 0
     for question in QUESTIONS.values():
         print(f"{question.name:<16}{question.sentence}")
-        print(
-            f"{'':<16}demoule ask {question.name} "
-            + " ".join(
-                f"{p.name}={shlex.quote(p.example or p.default or '…')}" for p in question.parameters if not p.optional
-            )
-        )
+        print(f"{'':<16}{example_of(question)}")
     return 0
+
+
+def example_of(question: Question) -> str:
+    """A command that asks it, with an example for all that it needs or that its sentence names."""
+    named = [p for p in question.parameters if not p.optional or f"{{{p.name}}}" in question.sentence]
+    return " ".join(["demoule ask", question.name, *(f"{p.name}={_quoted(p.example)}" for p in named)])
+
+
+def _quoted(text: str) -> str:
+    return text if re.fullmatch(r"[\w.+-]+", text) else f'"{text}"'
 
 
 def answer_as_json(answer: Answer) -> dict[str, object]:
@@ -116,7 +124,18 @@ def _answer(question: str, given: Mapping[str, str]) -> Answer:
 
     if question not in QUESTIONS:
         raise UnknownName("question", question, QUESTIONS)
-    return QUESTIONS[question].ask(given, standard_larder())
+    return QUESTIONS[question].ask(given, standard_larder(), _cavity)
+
+
+def _cavity(text: str) -> Mould:
+    """A mould of a kitchen file, named as FILE:NAME."""
+    from demoule.files import read_kitchen
+
+    file, _, name = text.rpartition(":")
+    moulds = {mould.name: mould for mould in read_kitchen(file).moulds}
+    if name.strip() not in moulds:
+        raise UnknownName("mould", name.strip(), moulds, where=file)
+    return moulds[name.strip()]
 
 
 def _given(values: Iterable[str]) -> dict[str, str]:
@@ -153,12 +172,12 @@ def _lines(file: Path) -> Iterable[str]:
 def _print(answer: Answer, units: System) -> None:
     from demoule.cli.showing import print_findings, shown_figure
 
-    width = max((len(name) for name in [*answer.figures, *answer.words]), default=0) + 2
+    width = max(len(name) for name in [*answer.figures, *answer.words, _STANDS_ON]) + 2
     for name, figure in answer.figures.items():
         print(f"{name.replace('_', ' '):<{width}}{shown_figure(figure, units)}")
     for name, text in answer.words.items():
         print(f"{name.replace('_', ' '):<{width}}{text}")
     stood_on = {f"{b.model} ({b.source}{', stretched' if b.stretched else ''})" for b in answer.basis}
     if stood_on:
-        print(f"{'stands on':<{width}}{'; '.join(sorted(stood_on))}")
+        print(f"{_STANDS_ON:<{width}}{'; '.join(sorted(stood_on))}")
     print_findings(answer.findings)

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from demoule.figures import Figure, Finding
-from demoule.units import shown
+from demoule.units import shown, shown_range
 
 if TYPE_CHECKING:
     from demoule.dossier import Dossier
@@ -23,14 +23,14 @@ _WORDS = {"stop": "Stop.", "caution": "Caution.", "note": "Note."}
 def shown_figure(figure: Figure, units: System) -> str:
     """A figure with its range in words, or “unknown”."""
     if figure.value is None:
-        return "unknown" if figure.low is None else f"at least {shown(figure.low, figure.unit, system=units)}"
+        # Nothing at all is told when not even a part is: "at least 0" would say so in a roundabout way.
+        return f"at least {shown(figure.low, figure.unit, system=units)}" if figure.low else "unknown"
     text = shown(figure.value, figure.unit, low=figure.low, high=figure.high, system=units)
     marks = []
     if figure.low is not None and figure.high is not None and figure.high > figure.low:
-        low = shown(figure.low, figure.unit, low=figure.low, high=figure.high, system=units)
-        high = shown(figure.high, figure.unit, low=figure.low, high=figure.high, system=units)
-        if low != high:
-            marks.append(f"{low} to {high}")
+        span = shown_range(figure.low, figure.high, figure.unit, system=units)
+        if span != text:
+            marks.append(span)
     if figure.stretched:
         marks.append("outside the range tried")
     if figure.unknown > 0.005:
@@ -44,9 +44,14 @@ def print_findings(findings: Iterable[Finding]) -> None:
     """Findings, the gravest first, each with its reason and remedy."""
     for finding in findings:
         words = _WORDS[str(finding.severity)]
-        body = " ".join(part for part in (finding.says, finding.why, finding.remedy) if part)
+        body = " ".join(_begun(part) for part in (finding.says, finding.why, finding.remedy) if part)
         print(textwrap.fill(f"{words} {body}", _WIDTH, initial_indent="  ", subsequent_indent="    "))
     sys.stdout.flush()
+
+
+def _begun(sentence: str) -> str:
+    """The sentence with a capital at its head; "pH" and the like keep their case."""
+    return sentence if sentence[1:2].isupper() else sentence[:1].upper() + sentence[1:]
 
 
 _CARD = (
@@ -62,6 +67,11 @@ _CARD = (
     ("energy", "energy"),
 )
 _FINDINGS_SHOWN = 6
+_NAMED = 34  # letters before a figure; a longer name keeps one blank
+
+
+def _row(name: str, says: str) -> str:
+    return f"  {name + ' ':<{_NAMED}}{says}"
 
 
 def print_card(dossier: Dossier, units: System) -> None:
@@ -73,20 +83,20 @@ def print_card(dossier: Dossier, units: System) -> None:
     for key, words in _CARD:
         figure = dossier.figure(key)
         if figure is not None:
-            print(f"  {words:<32}{shown_figure(figure, units)}")
+            print(_row(words, shown_figure(figure, units)))
     for role in ("heart", "body"):
         layer = worked.piece.layer(role)
         if layer is None:
             continue
         begins = dossier.figure("freezing_point", layer.component)
         if begins is not None:
-            print(f"  {layer.component + ' begins to freeze':<32}{shown_figure(begins, units)}")
+            print(_row(layer.component + " begins to freeze", shown_figure(begins, units)))
     for layer in worked.piece.layers:
         if layer.role == "shell":
             thick = dossier.figure("thickness", layer.component)
             if thick is not None:
-                print(f"  {layer.component + ', thickness':<32}{shown_figure(thick, units)}")
-    print(f"  {'contains':<32}{', '.join(dossier.label.contains) or 'nothing on the list that is known'}")
+                print(_row(layer.component + ", thickness", shown_figure(thick, units)))
+    print(_row("contains", ", ".join(dossier.label.contains) or "nothing on the list that is known"))
     heavy = [finding for finding in dossier.findings if finding.severity != "note"]
     print_findings(heavy[:_FINDINGS_SHOWN])
     rest = len(dossier.findings) - len(heavy[:_FINDINGS_SHOWN])

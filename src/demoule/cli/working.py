@@ -7,7 +7,7 @@ import os
 import sys
 import tempfile
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -62,7 +62,15 @@ def work_up_files(
     if place is None:
         place = _plain_kitchen(larder)
     return _work_up(
-        desserts, place, pieces=pieces, out=out, paper=paper, market=market, units=units, as_json=as_json, demo=False
+        desserts,
+        place,
+        pieces=dict.fromkeys((d.name for d in desserts), pieces),
+        out=out,
+        paper=paper,
+        market=market,
+        units=units,
+        as_json=as_json,
+        demo=False,
     )
 
 
@@ -72,11 +80,12 @@ def work_up_demo(
     """Work up the demonstration."""
     from demoule.files import demo
 
-    desserts, kitchen, _ = demo()
+    desserts, kitchen, orders = demo()
     if not as_json:
-        print(f"{kitchen.name}: all desserts, people and prices of this demonstration are invented.\n")
+        print(f"{kitchen.name}: all desserts, people, orders and prices of this demonstration are invented.\n")
+    needed = {dessert.name: orders.needed(dessert.name) for dessert in desserts}
     return _work_up(
-        desserts, kitchen, pieces=None, out=out, paper=paper, market=market, units=units, as_json=as_json, demo=True
+        desserts, kitchen, pieces=needed, out=out, paper=paper, market=market, units=units, as_json=as_json, demo=True
     )
 
 
@@ -98,7 +107,7 @@ def _work_up(
     desserts: Iterable[Dessert],
     kitchen: Kitchen,
     *,
-    pieces: int | None,
+    pieces: Mapping[str, int | None],
     out: Path | None,
     paper: Literal["a4", "letter"],
     market: str | None,
@@ -114,7 +123,7 @@ def _work_up(
     dossiers: list[Dossier] = []
     for dessert in desserts:
         progress.tell(f"Working up {dessert.name}")
-        dossiers.append(dossier(work_up(dessert, kitchen, pieces), market))
+        dossiers.append(dossier(work_up(dessert, kitchen, pieces[dessert.name]), market))
     written = []
     if out is not None:
         for made in dossiers:
