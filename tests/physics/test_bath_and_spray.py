@@ -13,6 +13,7 @@ from demoule.physics.coating import Coating
 from demoule.physics.dipping import dip
 from demoule.physics.freeze_on import Core
 from demoule.physics.frost import (
+    FROST_MARKS,
     dew_point,
     frost_after,
     frost_flux,
@@ -244,6 +245,7 @@ def test_bands_of_frost_are_pinned():
     assert (found.time / found.low, found.time / found.high) == pytest.approx((1.5, 0.7))
     assert frost_after(1e-4, 10.0) == pytest.approx((1e-3, 0.7e-3, 1.5e-3))
     assert found.flux * found.time == pytest.approx(0.005)  # where velvet begins to hold badly (judged)
+    assert list(FROST_MARKS.values()) == [0.002, 0.005, 0.010]
     # Churchill's sphere by hand at 20 °C over a still piece at -20 (film 0 °C): 0.0243 W/(m K), 1.33e-5 m2/s.
     ra = 9.80665 / 273.15 * 40 * 0.053**3 / 1.33e-5**2 * 0.711
     nu = 2 + 0.589 * ra**0.25 / (1 + (0.469 / 0.711) ** (9 / 16)) ** (4 / 9)

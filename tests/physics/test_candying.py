@@ -15,6 +15,7 @@ from demoule.physics.candy_course import Fruit, SyrupStage
 from demoule.physics.candy_shapes import KINDS, piece_shape
 from demoule.physics.candying import candied_compositions, candy, candying_time, end_state
 from demoule.physics.diffusion import finite_bath_uptake, sugar_diffusivity, water_self_diffusivity
+from demoule.physics.solubility import sucrose_solubility
 from demoule.physics.tissue import COOKED, RAW, Tissue, tissue_diffusivity, tissue_for
 
 C = Constituent
@@ -107,6 +108,51 @@ def test_first_guesses_are_pinned():
     # Never faster than sucrose in water: a tissue near that is capped.
     fast = Tissue(diffusivity_at_90=3.0e-9)
     assert float(tissue_diffusivity(fast, 0.0, 363.15)) == pytest.approx(float(sugar_diffusivity(C.SUCROSE, 363.15)))
+
+
+def test_habits_of_shapes_and_fruit_are_pinned():
+    # Judged: 3 % of frame, 1040 kg/m3; a stick four edges long, a box 1:2:3, a coin three heights wide, eight wedges.
+    assert (fruit().insoluble, fruit().density) == (0.03, 1040.0)
+    for kind, lengths in (("stick", (0.04,)), ("box", (0.02, 0.03)), ("coin", (0.03,)), ("cylinder", (0.01,))):
+        assert piece_shape(kind, 0.01) == piece_shape(kind, 0.01, lengths=lengths)
+    whole = 0.016 / (2 * math.sin(math.pi / 8)) * 2
+    assert piece_shape("wedge", 0.016, fruit_diameter=whole).radius == pytest.approx(WEDGE.radius)
+    # Plain sugar stays clear to half a point above its table, and a syrup must keep some water.
+    limit = float(sucrose_solubility(293.15))
+    assert candy(fruit(), [syrup(temperature=293.15, solids=limit + 0.0049)]).syrup_solids[0] == pytest.approx(
+        limit + 0.0049
+    )
+    with pytest.raises(BadInput, match="stay clear"):
+        candy(fruit(), [syrup(temperature=293.15, solids=limit + 0.0051)])
+    for t, ok in ((263.2, True), (263.1, False), (388.1, True), (388.2, False)):
+        if ok:
+            assert candy(fruit(), [syrup(temperature=t, solids=0.5)]).time[-1] > 0
+        else:
+            with pytest.raises(BadInput):
+                candy(fruit(), [syrup(temperature=t, solids=0.5)])
+
+
+@pytest.mark.parametrize(
+    ("change", "stretched"),
+    [
+        ({"size": 0.0031}, False),
+        ({"size": 0.0029}, True),
+        ({"size": 0.0499}, False),
+        ({"size": 0.0501}, True),
+        ({"temperature": 293.3}, False),
+        ({"temperature": 293.0}, True),
+        ({"temperature": 378.0}, False),
+        ({"temperature": 378.3}, True),
+        ({"solids": 0.749}, False),
+        ({"solids": 0.751}, True),
+        ({"mass": 1.01}, False),
+        ({"mass": 0.99}, True),
+    ],
+)
+def test_the_range_of_candying_is_as_stated(change, stretched):
+    size = change.pop("size", 0.01)
+    stage = {"duration": 60.0, "saturation": 0.9, "solids": 0.6} | change
+    assert candy(fruit(shape=piece_shape("slice", size)), [syrup(**stage)], points=3).stretched is stretched
 
 
 def test_printed_values_faster_than_water_itself_are_refused():
@@ -432,6 +478,15 @@ def test_raw_fruit_in_strong_syrup_is_warned_of():
     rules = {f.rule for f in candy(fruit(tissue=RAW), [syrup(temperature=298.15, solids=0.60)]).findings}
     assert "fruit shrivels in strong syrup" in rules
     assert not candy(fruit(), [syrup()]).findings
+    for step, r, said in ((0.199, 4.5, False), (0.201, 4.5, True), (0.3, 2.49, False), (0.3, 2.51, True)):
+        lot = fruit(tissue=Tissue(diffusivity_at_90=1.4e-10, water_per_sugar=r))
+        course = candy(lot, [syrup(temperature=298.15, solids=0.12 + step, duration=60.0)], points=3)
+        assert bool([f for f in course.findings if f.rule == "fruit shrivels in strong syrup"]) is said
+    small = candy(fruit(tissue=Tissue(water_per_sugar=2.5)), [syrup(duration=40 * HOUR)])
+    assert small.volume < 0.7
+    assert "fruit shrinks" in {f.rule for f in small.findings}
+    open_pan = candy(fruit(), [syrup(duration=1800.0, evaporates=1.5e-4, saturation=0.66)])
+    assert "syrup grains" in {f.rule for f in open_pan.findings}
 
 
 def test_time_to_reads_the_last_syrup():

@@ -60,6 +60,28 @@ def test_classes_by_their_edges():
     assert graining(syrup(0.75, 0.2), COLD).grain_class is GrainClass.BY_ITSELF
 
 
+def test_edges_and_ranges_are_pinned():
+    def at(coefficient):
+        limit = float(sucrose_solubility(COLD))
+        ratio = coefficient * limit / (1 - limit)
+        return graining(syrup(ratio / (1 + ratio)), COLD)
+
+    clear, crystals, spreads, by_itself = GrainClass
+    found = [at(c).grain_class for c in (0.99, 1.01, 1.19, 1.21, 1.29, 1.31)]
+    assert found == [clear, crystals, crystals, spreads, spreads, by_itself]
+    assert [at(c).findings[0].severity.value for c in (1.1, 1.25)] == ["note", "caution"]
+    for t, stretched in ((252.9, True), (253.4, False), (332.9, False), (333.4, True)):
+        assert graining(syrup(0.6), t).stretched is stretched
+
+    def beside(q, solids=0.75):
+        water = 1 - solids
+        return graining(syrup(solids, q * water / solids), COLD).stretched
+
+    assert [beside(q, 0.8) for q in (2.19, 2.21)] == [False, True]
+    assert [beside(q, 0.82) for q in (0.89, 0.91)] == [True, False]  # thick: 4.6 parts of solids to one of water
+    assert [beside(0.1, s) for s in (0.765, 0.770)] == [False, True]  # sucrose over water 3.2
+
+
 def test_dextrose_grains_too():
     # Solubility of dextrose 47.8 to 49.7 % at 20 °C (read): 55 % is over it.
     strong = Composition.of({C.GLUCOSE: 0.55, C.WATER: 0.45})

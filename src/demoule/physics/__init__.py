@@ -114,6 +114,7 @@ from demoule.physics.freezing import (
     latent_heat_of_ice,
 )
 from demoule.physics.frost import (
+    FROST_MARKS,
     Frost,
     dew_point,
     frost_flux,
@@ -255,6 +256,7 @@ __all__ = [
     "COATS",
     "COOKED",
     "FAT_HEAT",
+    "FROST_MARKS",
     "GELATINE_AT",
     "GELS",
     "GROWTH",

@@ -24,6 +24,7 @@ from demoule.units import (
 )
 
 __all__ = [
+    "FROST_MARKS",
     "Frost",
     "dew_point",
     "frost_flux",
@@ -36,8 +37,8 @@ __all__ = [
 _GAS_CONSTANT_OF_VAPOUR = 461.5  # J/(kg K)
 _LEWIS = 0.87  # of vapour in air, thermal over mass diffusivity
 _AIR_HEAT_CAPACITY = 1006.0  # J/(kg K)
-BLOOM = 0.002  # kg/m2 from which rime is seen (judged)
-POOR_HOLD = (0.005, 0.010)  # kg/m2 from which velvet may hold badly (judged)
+FROST_MARKS: dict[str, float] = {"rime is seen": 0.002, "velvet may hold badly": 0.005, "velvet peels": 0.010}
+"""Frost on a piece [kg/m2] from which it matters (judged): ask the chef, and let them set their own."""
 BAND = (0.7, 1.5)  # of the seconds' inverse: moving air on one side, supersaturated frost surface on the other
 
 
@@ -208,7 +209,7 @@ def frost_time(
     humidity: Fraction,
     *,
     diameter: Metre,
-    mass: float = POOR_HOLD[0],
+    mass: float = FROST_MARKS["velvet may hold badly"],
     coefficient: WattPerSquareMetreKelvin | None = None,
     draught: bool = False,
     warms: float = 0.0,
