@@ -485,7 +485,7 @@ def test_raw_fruit_in_strong_syrup_is_warned_of():
     small = candy(fruit(tissue=Tissue(water_per_sugar=2.5)), [syrup(duration=40 * HOUR)])
     assert small.volume < 0.7
     assert "fruit shrinks" in {f.rule for f in small.findings}
-    open_pan = candy(fruit(), [syrup(duration=1800.0, evaporates=1.5e-4, saturation=0.66)])
+    open_pan = candy(fruit(), [syrup(duration=1200.0, evaporates=4e-4, saturation=0.66)])
     assert "syrup grains" in {f.rule for f in open_pan.findings}
 
 

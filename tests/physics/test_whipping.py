@@ -107,6 +107,9 @@ def test_the_trade_rule_is_near_the_border_of_splitting():
     assert above.fat_per_water == pytest.approx(2.5)
     assert above.emulsion_class is EmulsionClass.WITH_CARE
     assert above.findings[0].rule == "fat over water"
+    assert "1.5 to 2 at which" in above.findings[0].says
+    assert ganache(0.395, 0.20, 0.35).findings == ()
+    assert ganache(0.405, 0.20, 0.35).findings[0].rule == "fat over water"
     assert ganache(0.55, 0.16, 0.17).findings[0].rule == "ganache splits"
 
 

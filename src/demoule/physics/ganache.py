@@ -20,7 +20,7 @@ FAT_DENSITY = 920.0  # kg/m3
 # Volumes that water, dissolved sugars, protein and the rest of the water phase take [m3/kg].
 _WATER, _SUGAR, _PROTEIN, _REST = 1 / 1000.0, 1 / 1550.0, 1 / 1350.0, 1 / 1500.0
 CLOSE_PACKING = 0.7405  # pi/(3 sqrt 2), equal spheres: beyond it the fat must become the outer phase
-EDGES = (0.45, 0.60, 0.70)  # of the classes (judged)
+EDGES = (0.45, 0.60)  # of the classes (judged)
 TRADE_LIMIT = (1.5, 2.0)  # fat over water by mass before a ganache splits (common practice)
 
 
@@ -124,8 +124,6 @@ def emulsion(composition: Composition, *, at: Kelvin | None = None) -> Emulsion:
         found = EmulsionClass.EASY
     elif share < EDGES[1]:
         found = EmulsionClass.WITH_CARE
-    elif share < EDGES[2]:
-        found = EmulsionClass.LIKELY_TO_SPLIT
     else:
         found = EmulsionClass.LIKELY_TO_SPLIT if share < CLOSE_PACKING else EmulsionClass.BEYOND
     findings = []
@@ -147,7 +145,8 @@ def emulsion(composition: Composition, *, at: Kelvin | None = None) -> Emulsion:
                 severity=Severity.NOTE,
                 rule="fat over water",
                 where="",
-                says=f"{per_water:.1f} parts of fat to one of water is more than the 1.5 to 2 at which kitchens stop.",
+                says=f"{per_water:.1f} parts of fat to one of water is more than the {TRADE_LIMIT[0]:g} to "
+                f"{TRADE_LIMIT[1]:g} at which kitchens stop.",
                 why="dissolved sugar swells the water phase, so by volume it still holds; habit counts water alone.",
                 remedy="blend it warm with a blade that does not draw air, or add a little water or milk.",
             )
