@@ -443,7 +443,8 @@ def march(
     ----------
     end
         Time at most [s]; error allowed per step [K]; longest step [s]; what is watched (0 nothing, 1 core, 2 mean,
-        3 surface), the temperature it must reach [K], whether falling, to hold for two more steps; how near to it [K]
+        3 surface), the temperature it must reach [K], whether falling, to hold for two more steps (after
+        which `heat` and `wall` are those at the target); how near to it [K]
         a step is at most a hundredth of the elapsed time; steps at most; how near
         to the air [K] everything is at rest.
     log
@@ -468,7 +469,7 @@ def march(
     )  # fmt: skip
     capacity, along_r, along_z = np.ones(shape), np.ones(shape), np.ones(shape)
     flow, x_1, x_2, rate, ahead = (np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape))
-    wall_flow, y_1, y_2, wall_ahead = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
+    wall_flow, y_1, y_2, wall_ahead, wall_rate = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     total = cells.volume.sum()
     # The same arrays as single rows, for what is done cell by cell; a cell outside the body has no volume and no part.
     size = shape[0] * shape[1]
@@ -479,8 +480,9 @@ def march(
     for q in range(size):
         if flat_volume[q] > 0.0:
             per_volume[q] = 1.0 / flat_volume[q]
-    time, dt, through, crossing, before = 0.0, 0.5, 0.0, np.nan, 0.0
+    time, dt, through, drawn, crossing, before = 0.0, 0.5, 0.0, 0.0, np.nan, 0.0
     n_log, n_fields, every, steps, met = 0, 0, 1, 0, 0
+    heat_there, wall_there, through_there = heat.copy(), wall.copy(), 0.0  # when the target was met
     air = _air_at(room, 0.0)
     _look_up(heat, cells, look, now)
     for p in range(n):
@@ -512,9 +514,14 @@ def march(
                     if n_log > 1 and watched != before:
                         start = log[n_log - 2, 0]
                         crossing = start + (time - start) * (end.target - before) / (watched - before)
+                    heat_there[:] = heat - (time - crossing) * rate
+                    wall_there[:] = wall - (time - crossing) * wall_rate
+                    through_there = through - (time - crossing) * 0.5 * drawn
                 met += 1
                 if met == 3:
-                    return ENDED, crossing, through, n_log, n_fields, steps
+                    heat[:] = heat_there
+                    wall[:] = wall_there
+                    return ENDED, crossing, through_there, n_log, n_fields, steps
             else:
                 met = 0
             before = watched
@@ -569,7 +576,8 @@ def march(
             flat_heat[q] += step * flat_rate[q]
         for p in range(n):
             if faces.table[p, CAPACITY] > 0.0:
-                wall[p] += step * (1.5 * y_1[p] + 0.5 * y_2[p])
+                wall_rate[p] = 1.5 * y_1[p] + 0.5 * y_2[p]
+                wall[p] += step * wall_rate[p]
         through += 0.5 * step * drawn
         time += step
         air = later

@@ -71,6 +71,7 @@ def run_stage(
 ) -> StageRun:
     """Run a stage, and move the thing's states on to its end."""
     air = _air(room, surface)
+    cools = _cools(thing, room)
     keeps_walls = dress.name == thing.dressed
 
     def run(fine: bool, h: float, k: float) -> Track:
@@ -85,7 +86,7 @@ def run_stage(
             State(heat=state.heat, wall=state.wall if keeps_walls else start),
             table,
             air,
-            until=_watch(stage, room),
+            until=_watch(stage, cools),
             at_most=_horizon(stage),
             tolerance=tolerance if fine else max(tolerance, _COARSE_TOLERANCE),
             k_factor=k,
@@ -113,7 +114,7 @@ def run_stage(
             reference=read(trials[(1.0, 1.0)]),
         )
 
-    time, likely = banded(lambda t: _ended(t, stage, room))
+    time, likely = banded(lambda t: _ended(t, stage, room, cools))
     if stage.until is None and stage.ready is None and stage.duration is not None:
         likely = Band(low=None, high=None, weakest=likely.weakest)
     window = None
@@ -153,11 +154,18 @@ def run_stage(
     )
 
 
-def _ended(track: Track, stage: Stage, room: Room) -> Second | None:
+def _cools(thing: Thing, room: Room) -> bool:
+    """Whether the place that is furthest from the temperature of the room is warmer than it."""
+    cells = thing.fine.grid.volume > 0
+    temperatures = thing.fine.tables.temperature_of(thing.fine_state.heat)[cells]
+    return bool(temperatures.max() - room.air > room.air - temperatures.min())
+
+
+def _ended(track: Track, stage: Stage, room: Room, cools: bool) -> Second | None:
     """When the stage is over [s]; None: its end was not reached."""
     if stage.until is not None:
         until = stage.until
-        return reached(track, until.place, until.temperature, falls=room.air < until.temperature)
+        return reached(track, until.place, until.temperature, falls=cools)
     if stage.ready is not None:
         return reached(track, "core", stage.ready[0], falls=False)
     if stage.duration is not None:
@@ -165,7 +173,7 @@ def _ended(track: Track, stage: Stage, room: Room) -> Second | None:
     return levelled(track, room.air, _LEVEL)
 
 
-def _watch(stage: Stage, room: Room) -> Watch | None:
+def _watch(stage: Stage, cools: bool) -> Watch | None:
     """What the run waits for: of a stage with a window its closing, so that the window is seen whole."""
     from demoule.cold.stay import Watch
 
@@ -175,8 +183,7 @@ def _watch(stage: Stage, room: Room) -> Watch | None:
             high = max(high, stage.until.temperature)
         return Watch(place="core", temperature=high, falls=False)
     if stage.until is not None:
-        falls = room.air < stage.until.temperature
-        return Watch(place=stage.until.place, temperature=stage.until.temperature, falls=falls)
+        return Watch(place=stage.until.place, temperature=stage.until.temperature, falls=cools)
     return None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ import numpy as np
 from demoule.cold.programme import Room
 from demoule.errors import BadInput
 from demoule.figures import Basis, Status, basis_of, published
-from demoule.physics.frost import dew_point, frost_flux, natural_convection
+from demoule.physics.frost import dew_point, natural_convection, saturated_vapour_density
 from demoule.units import (
     ZERO_CELSIUS,
     FloatArray,
@@ -35,6 +36,7 @@ __all__ = [
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
 EMISSIVITY = 0.9  # of food, silicone and painted steel alike (recalled)
 FUSION, EVAPORATION = 333.6e3, 2.50e6  # J/kg at 0 °C
+AIR_HEAT_CAPACITY, LEWIS = 1006.0, 0.87  # J/(kg K); thermal over mass diffusivity of vapour in air
 MOIST_STEP = 0.5  # K between the rows of a moisture table
 FOIL = 30.0  # W/(m2 K): a film or lid lying loosely on an open face, with some 0.8 mm of air under it (judged)
 
@@ -68,7 +70,7 @@ def forced_convection(air: Kelvin, speed: float, diameter: Metre) -> WattPerSqua
     Examples
     --------
     >>> round(forced_convection(243.15, 3.0, 0.053), 1)
-    27.6
+    27.8
     """
     if not diameter > 0 or speed < 0:
         raise BadInput("A diameter is above zero and a wind not below.", remedy="blast freezers blow 2 to 5 m/s.")
@@ -105,14 +107,21 @@ def radiation(surface: Kelvin, walls: Kelvin, emissivity: Fraction = EMISSIVITY)
 def moisture_heating(surface: Kelvin, air: Kelvin, humidity: Fraction) -> float:
     """How many kelvin warmer dry air would have to be to bring the heat that settling moisture brings.
 
-    Latent heat times `frost_flux` over the convective coefficient; zero above the dew point. What settles as frost
-    gives the heat of fusion too.
+    (L/c_p) Le^(-2/3) (w_air − w_surface) with humidity ratios w, at 1 atm; zero above the dew point. What settles as
+    frost gives the heat of fusion too.
 
     >>> round(moisture_heating(273.15, 293.15, 0.6), 1)
-    12.9
+    13.5
     """
-    latent = EVAPORATION + FUSION * min(max((ZERO_CELSIUS - surface) / 2 + 0.5, 0.0), 1.0)
-    return latent * frost_flux(surface, air, humidity, 1.0)
+    settles = _humidity_ratio(air, humidity) - _humidity_ratio(surface, 1.0)
+    latent = EVAPORATION + FUSION * min(max(ZERO_CELSIUS - surface, 0.0), 1.0)
+    return max(0.0, latent / AIR_HEAT_CAPACITY * math.pow(LEWIS, -2 / 3) * settles)
+
+
+def _humidity_ratio(temperature: Kelvin, humidity: Fraction) -> float:
+    """Water in air [kg per kg of dry air] of a relative humidity, over ice below 0 °C."""
+    pressure = humidity * saturated_vapour_density(temperature) * 461.5 * temperature
+    return 0.62198 * pressure / (101325.0 - pressure)
 
 
 @functools.lru_cache(maxsize=32)
@@ -230,7 +239,7 @@ def room_dew_point(room: Room) -> Kelvin | None:
 def _air(temperature: Kelvin) -> tuple[WattPerMetreKelvin, float, float]:
     """Conductivity [W/(m K)], viscosity [m2/s] and Prandtl number of dry air at 1 atm, by Sutherland's law."""
     ratio = temperature / 273.15
-    conductivity = 0.0241 * ratio**1.5 * (273.15 + 194.0) / (temperature + 194.0)
+    conductivity = 0.0244 * ratio**1.5 * (273.15 + 194.0) / (temperature + 194.0)
     viscosity = 1.716e-5 * ratio**1.5 * (273.15 + 111.0) / (temperature + 111.0)
     density = 101325.0 / (287.05 * temperature)
-    return conductivity, viscosity / density, viscosity * 1006.0 / conductivity
+    return conductivity, viscosity / density, viscosity * AIR_HEAT_CAPACITY / conductivity

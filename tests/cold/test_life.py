@@ -1,0 +1,264 @@
+"""A piece on its way through its rooms."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from demoule.cold import ColdRun, Programme, Room, Stage, Until, run_programme
+from demoule.errors import BadInput, UnknownName
+from demoule.figures import Severity
+from demoule.piece import Cavity, Cylinder, Fill, HalfSphere, Heart, Mould, PieceDesign, Ring, build
+
+CORE = Until(place="core", temperature=255.15)
+HEART = Stage(what="harden heart", room="blast", until=CORE)
+HARDEN = Stage(what="harden piece", room="blast", until=CORE)
+KEEP = Stage(what="keep", room="store", at_most=90 * 86400.0)
+STAND = Stage(what="stand", room="bench", until=Until(place="surface", temperature=261.15))
+THAW = Stage(what="thaw", room="fridge", ready=(272.15, 275.15))
+
+
+@pytest.fixture(scope="session")
+def life(piece, cooked, rooms) -> ColdRun:
+    return run_programme(piece, cooked, Programme(stages=(HEART, HARDEN, STAND, KEEP, THAW)), rooms)
+
+
+def test_every_stage_is_there_in_order_with_its_room(life):
+    assert [run.stage.what for run in life.stages] == ["harden heart", "harden piece", "stand", "keep", "thaw"]
+    assert [run.room.name for run in life.stages] == ["blast", "blast", "bench", "store", "fridge"]
+    assert life.findings == ()
+
+
+def test_heat_balances_in_every_stage(life):
+    for run in life.stages:
+        assert run.imbalance < 1e-9
+    assert all(run.heat < 0 for run in life.stages[:2])
+    assert life.stages[-1].heat > 0
+
+
+def test_every_time_has_a_band_and_names_its_weakest_input(life):
+    for run in life.stages:
+        assert run.low < run.time < run.high
+        assert run.weakest
+        assert run.assumed
+        assert run.basis
+    # ±30 % of the surface coefficient moves hours by 15 to 40 %.
+    for run in life.stages[:2]:
+        assert 0.7 < run.low / run.time < 0.95
+        assert 1.1 < run.high / run.time < 1.6
+
+
+def test_a_stage_begins_where_the_one_before_ended(life):
+    _, harden, stand, keep, thaw = life.stages
+    assert stand.started_at == pytest.approx(harden.ended[1], abs=0.05)
+    assert keep.started_at == pytest.approx(stand.ended[1], abs=0.05)
+    assert thaw.started_at == pytest.approx(253.15, abs=0.2)
+
+
+def test_the_piece_starts_with_a_frozen_heart_in_a_cold_mousse(life, piece):
+    heart, harden = life.stages[:2]
+    masses = {layer.role: layer.mass for layer in piece.layers}
+    parts = {"heart": heart.ended[1], "body": 277.15, "base": 295.15}
+    mean = sum(masses[role] * parts[role] for role in parts) / sum(masses[role] for role in parts)
+    assert harden.started_at == pytest.approx(mean, abs=0.3)
+    assert harden.curve.core[0] == pytest.approx(295.15, abs=1.0)  # the base is the warmest place at first
+    assert harden.curve.heart_ice[0] > 0.4
+    assert harden.curve.body_ice[0] < 0.02
+
+
+def test_the_end_is_where_the_curve_crosses_it(life):
+    for run in life.stages[:2]:
+        assert np.interp(run.time, run.curve.time, run.curve.core) == pytest.approx(255.15, abs=0.02)
+        assert run.ended[0] == pytest.approx(255.15, abs=0.02)
+        assert run.ended[2] < run.ended[1] < run.ended[0]
+
+
+def test_the_window_opens_before_it_closes_and_has_bands(life):
+    window = life.stage("thaw").window
+    assert 0 < window.opens_low < window.opens < window.opens_high
+    assert window.opens < window.closes < window.closes_high
+    assert life.stage("thaw").time == window.opens
+
+
+def test_ice_and_fields_are_shares(life):
+    for run in life.stages:
+        assert len(run.stills) >= 3
+        for still in run.stills:
+            assert still.temperature.shape == still.ice.shape == (len(still.z), len(still.r))
+            inside = np.isfinite(still.temperature)
+            assert inside.any()
+            assert still.temperature[inside].min() > 230
+            assert (still.ice[np.isfinite(still.ice)] >= -1e-9).all()
+            assert (still.ice[np.isfinite(still.ice)] <= 1).all()
+    first, last = life.stage("harden piece").stills[0], life.stage("harden piece").stills[-1]
+    assert np.nanmean(last.ice) > np.nanmean(first.ice)
+    assert last.time == pytest.approx(life.stage("harden piece").time, rel=0.1)
+
+
+def test_standing_in_a_damp_room_warms_faster_than_in_a_dry_one(piece, cooked):
+    frozen = {"ganache": 253.15, "jelly": 253.15, "biscuit": 253.15}
+
+    def stand(humidity):
+        room = Room(name="bench", air=293.15, humidity=humidity)
+        return run_programme(
+            piece, cooked, Programme(stages=(replace(STAND, room="", own_room=room),)), (), filled_at=frozen
+        ).stages[0]
+
+    dry, damp = stand(None), stand(0.8)
+    assert damp.time < dry.time
+    # Out of the freezer the skin goes from −20 to −12 °C within minutes (common practice: 2 to 6).
+    assert 60 < dry.time < 600
+
+
+def test_a_mould_slows_blown_air_and_a_cover_slows_more(piece, cooked, moulds):
+    open_mould = replace(piece, mould=replace(piece.mould, two_part=False))
+    hard = Room(name="hard", air=237.15, surface=40.0)
+
+    def time(piece, **change):
+        stage = replace(HARDEN, room="", own_room=hard, **change)
+        return run_programme(piece, cooked, Programme(stages=(stage,)), ()).stages[0].time
+
+    bare = time(piece, in_mould=False)
+    assert bare < time(open_mould) < time(open_mould, covered=True)
+    assert time(open_mould) < time(piece)
+
+
+def test_a_cold_plate_under_the_foot_helps(piece, cooked):
+    def time(**change):
+        stage = replace(HARDEN, room="", own_room=Room(name="r", air=237.15, surface=10.0), in_mould=False, **change)
+        return run_programme(piece, cooked, Programme(stages=(stage,)), ()).stages[0].time
+
+    assert time(contact=200.0) < time()
+
+
+def test_a_learned_room_has_a_narrower_band(piece, cooked):
+    def spread(learned):
+        room = Room(name="mine", air=237.15, surface=18.0, learned=learned)
+        run = run_programme(piece, cooked, Programme(stages=(replace(HARDEN, own_room=room),)), ()).stages[0]
+        return run.high - run.low
+
+    assert spread("12 March, two probes") < 0.8 * spread("")
+
+
+def test_a_coarser_grid_gives_the_same_hours(piece, cooked, rooms):
+    times = [
+        run_programme(piece, cooked, Programme(stages=(HARDEN,), grid=grid), rooms).stages[0].time
+        for grid in (0.0005, 0.001, 0.002)
+    ]
+    assert times[1] == pytest.approx(times[0], rel=0.005)
+    assert times[2] == pytest.approx(times[0], rel=0.015)
+
+
+def test_the_same_inputs_give_the_same_answer(piece, cooked, rooms, life):
+    again = run_programme(piece, cooked, Programme(stages=(HEART, HARDEN, STAND, KEEP, THAW)), rooms)
+    assert [run.time for run in again.stages] == [run.time for run in life.stages]
+
+
+def test_any_layers_and_shapes(cooked, moulds):
+    inner = Heart(component="jelly", cavity=Cavity(shape=HalfSphere(radius=0.009)))
+    heart = Heart(component="biscuit", cavity=Cavity(shape=Cylinder(diameter=0.03, height=0.018)), inside=inner)
+    nested = build(
+        PieceDesign(
+            mould=None,
+            cavity=Cavity(shape=Cylinder(diameter=0.055, height=0.04)),
+            body=Fill(component="ganache"),
+            heart=heart,
+        ),
+        cooked,
+        moulds,
+    )
+    ring = build(
+        PieceDesign(mould=None, cavity=Cavity(shape=Ring(middle=0.06, section=0.025)), body=Fill(component="ganache")),
+        cooked,
+        moulds,
+    )
+    blast = (Room(name="blast", air=237.15, surface=18.0),)
+    for shaped in (nested, ring):
+        run = run_programme(shaped, cooked, Programme(stages=(HEART, HARDEN)), blast)
+        assert all(600 < stage.time < 3 * 3600 for stage in run.stages)
+        assert all(stage.imbalance < 1e-9 for stage in run.stages)
+    assert len(run.stages) == 1  # a ring without a heart has no heart to harden
+
+
+def test_a_room_that_is_not_cold_enough_is_said_so(piece, cooked):
+    room = Room(name="cellar", air=259.15, surface=9.0)
+    run = run_programme(piece, cooked, Programme(stages=(replace(HARDEN, own_room=room),)), ())
+    assert run.stages[0].time is None
+    assert run.stages[0].low is None
+    (finding,) = run.findings
+    assert finding.severity is Severity.STOP
+    assert finding.rule == "cold end not reached"
+    assert "−18 °C" in finding.says
+    assert "cellar" in finding.says
+
+
+def test_a_thaw_that_never_gets_there_is_said_so(piece, cooked):
+    room = Room(name="freezer", air=261.15, surface=9.0)
+    run = run_programme(piece, cooked, Programme(stages=(replace(THAW, own_room=room),)), ())
+    assert run.stages[0].window.opens is None
+    assert [finding.rule for finding in run.findings] == ["cold window missed"]
+
+
+def test_a_time_that_is_too_short_is_said_so(piece, cooked, rooms):
+    run = run_programme(piece, cooked, Programme(stages=(replace(HARDEN, at_most=600.0),)), rooms)
+    assert run.stages[0].time is None
+    assert run.findings[0].why.startswith("the longest time")
+
+
+def test_a_stage_by_the_clock_lasts_as_long(piece, cooked, rooms):
+    stage = Stage(what="harden piece", room="blast", duration=12 * 3600.0)
+    run = run_programme(piece, cooked, Programme(stages=(stage,)), rooms).stages[0]
+    assert run.time == 12 * 3600.0
+    assert run.ended[0] == pytest.approx(237.15, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    "stage",
+    [
+        replace(HARDEN, until=Until(place="core", temperature=-18.0)),
+        replace(HARDEN, until=Until(place="middle", temperature=255.15)),
+        replace(HARDEN, until=None, duration=0.0),
+        replace(HARDEN, at_most=-3600.0),
+        replace(HARDEN, own_room=Room(name="x", air=-35.0, surface=18.0)),
+        replace(HARDEN, own_room=Room(name="x", air=237.15, surface=0.0)),
+        replace(HARDEN, in_mould=False, contact=0.0),
+        replace(THAW, ready=(275.15, 272.15)),
+    ],
+)
+def test_what_cannot_be_is_refused_with_its_place(piece, cooked, rooms, stage):
+    with pytest.raises(BadInput) as refused:
+        run_programme(piece, cooked, Programme(stages=(replace(stage, where="cold.harden piece"),)), rooms)
+    assert "cold.harden piece" in refused.value.where
+    assert refused.value.remedy
+
+
+def test_an_unknown_room_is_answered_with_the_nearest(piece, cooked, rooms):
+    with pytest.raises(UnknownName, match="blest") as refused:
+        run_programme(piece, cooked, Programme(stages=(replace(HARDEN, room="blest"),)), rooms)
+    assert "blast" in refused.value.remedy
+
+
+def test_a_mould_thicker_than_the_piece_is_refused(piece, cooked, rooms):
+    thick = replace(piece, mould=replace(piece.mould, wall=0.25))
+    with pytest.raises(BadInput, match="thicker than the piece"):
+        run_programme(thick, cooked, Programme(stages=(HARDEN,)), rooms)
+
+
+def test_a_grid_of_nothing_is_refused(piece, cooked, rooms):
+    for wrong in ({"grid": 0.0}, {"tolerance": 0.0}, {"grid": 1e-5}):
+        with pytest.raises(BadInput):
+            run_programme(piece, cooked, Programme(stages=(HARDEN,), **wrong), rooms)
+
+
+def test_moulds_of_metal_and_paper_differ_from_silicone(piece, cooked, rooms):
+    def time(material):
+        cast = replace(piece, mould=Mould(**{**fields(piece.mould), "material": material}))
+        return run_programme(cast, cooked, Programme(stages=(HARDEN,)), rooms).stages[0].time
+
+    assert time("aluminium") < time("silicone")
+
+
+def fields(mould):
+    return {name: getattr(mould, name) for name in type(mould).__slots__}
