@@ -35,8 +35,6 @@ def model_reports() -> tuple[ModelReport, ...]:
     from demoule.dossier.evidence import evidence as of_dossier
     from demoule.formula.evidence import evidence as of_formula
     from demoule.larder.evidence import evidence as of_larder
-    from demoule.formula.evidence import evidence as of_formula
-    from demoule.larder.evidence import evidence as of_larder
     from demoule.physics.evidence import evidence as of_physics
 
     by_model: dict[str, list[Evidence]] = {}
