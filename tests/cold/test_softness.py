@@ -41,6 +41,20 @@ def test_the_class_follows_the_ice_with_its_neighbour_near_a_border(share, word,
     assert str(found) == (f"{word}, perhaps {neighbour}" if neighbour else word)
 
 
+@pytest.mark.parametrize(
+    ("border", "softer", "harder"),
+    [
+        (0.02, "thawed", "spoon-soft"),
+        (0.12, "spoon-soft", "sliceable"),
+        (0.30, "sliceable", "firm"),
+        (0.45, "firm", "hard"),
+    ],
+)
+def test_the_borders_are_where_they_were_judged(border, softer, harder):
+    assert softness(0.99 * border).word == softer
+    assert softness(1.01 * border).word == harder
+
+
 @given(st.floats(0, 1), st.floats(0, 1))
 def test_more_ice_is_never_softer(one, other):
     low, high = sorted((one, other))

@@ -52,9 +52,9 @@ def test_radiation_is_the_exact_exchange(surface, walls):
 
 def test_moisture_brings_what_the_analogy_of_heat_and_mass_says():
     # q = h [(L/cp) Le^(-2/3) (w_air − w_surface)]: humidity ratios of air at 20 °C, 60 % (8.73 g/kg) and saturated at
-    # 5 °C (5.40 g/kg), ASHRAE Fundamentals 2017 ch. 1 by PsychroLib; Le 0.87. 3 %: densities instead of ratios.
+    # 5 °C (5.40 g/kg), ASHRAE Fundamentals 2017 ch. 1 by PsychroLib; Le 0.87.
     expected = 2.5e6 / 1006 * 0.87 ** (-2 / 3) * (8.73e-3 - 5.40e-3)
-    assert moisture_heating(278.15, 293.15, 0.6) == pytest.approx(expected, rel=0.03)
+    assert moisture_heating(278.15, 293.15, 0.6) == pytest.approx(expected, rel=0.01)
 
 
 def test_nothing_settles_above_the_dew_point():
@@ -88,7 +88,7 @@ def test_a_stated_coefficient_wins_and_a_learned_one_is_surer():
     stated = surface_coefficient(Room(name="mine", air=253.15, surface=12.0), 0.05, 263.15)
     learned = surface_coefficient(Room(name="mine", air=253.15, surface=12.0, learned="3 May, probe"), 0.05, 263.15)
     assert stated.coefficient == learned.coefficient == 12.0
-    assert learned.band < stated.band
+    assert learned.band < stated.band == 0.30  # ±30 % from measured cooling curves (ashrae-4707, quoted)
     assert stated.assumed
     assert not learned.assumed
 

@@ -33,8 +33,9 @@ def test_a_spherical_wall_conducts_and_stores_as_a_sphere_does(ball):
 
 
 def test_silicone_conducts_as_measured():
-    # Eight guarded heat flow meter tests: 0.224 to 0.249 W/(m K) (thermtest-silicone, read); rounded down.
-    assert 0.22 <= MOULD_MATERIALS["silicone"][0] <= 0.249
+    # Eight guarded heat flow meter tests: 0.224 to 0.249 W/(m K) (thermtest-silicone, read); a mould is softer and less
+    # filled than sheet, so it lies between their least less 3 % and their mean less 3 %.
+    assert 0.97 * 0.224 <= MOULD_MATERIALS["silicone"][0] <= 0.97 * 0.236
 
 
 def test_a_wall_of_nothing_is_no_wall(ball):
