@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass, field
 
+from demoule.batch.measured import Measurement
 from demoule.cold.programme import Room
 from demoule.larder import Larder
 from demoule.piece.design import Mould
@@ -99,6 +100,8 @@ class Kitchen:
         Per kWh, in the kitchen's currency.
     zone
         Time zone of its clock, by its name in the tz database.
+    measurements
+        What was weighed and read here to teach the models, as it was made.
     """
 
     name: str
@@ -126,6 +129,7 @@ class Kitchen:
     contingency: Fraction = 0.0
     pantry: tuple[tuple[str, Kilogram], ...] = ()  # ingredients on the shelf, by name
     zone: str = "UTC"
+    measurements: tuple[Measurement, ...] = ()
 
     def room(self, name: str) -> Room | None:
         """A room by name."""

@@ -1,0 +1,217 @@
+"""The week in one call: facts, search, check, and the answers a chef asks first."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from demoule.batch import Kitchen, OrderBook
+from demoule.figures import Finding, Severity, by_severity
+from demoule.plan.aims import cost_of
+from demoule.plan.build import build_week
+from demoule.plan.checker import RULES, check, warm_time
+from demoule.plan.clashes import clashes_of, refuse_circles
+from demoule.plan.result import Answer, Plan, Task, stays_of, tasks_of, with_trays
+from demoule.plan.search import Effort, Progress, Search, bound_of, search
+from demoule.plan.table import Table
+from demoule.plan.week import Week
+from demoule.worked import Worked
+
+__all__ = ["finished", "plan", "plan_week"]
+
+
+def plan(
+    orders: OrderBook,
+    worked: Sequence[Worked],
+    kitchen: Kitchen,
+    *,
+    start: datetime.date,
+    days: int | None = None,
+    now: datetime.datetime | None = None,
+    effort: Effort | None = None,
+    progress: Progress | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Plan:
+    """Who does what, when, in which mould and freezer, for a week of orders.
+
+    Parameters
+    ----------
+    orders, worked, kitchen
+        What is wanted, the desserts worked up, and the kitchen they are made in.
+    start, days, now
+        The first day, how many days (None: seven, or up to the last dated order), and the moment before which nothing
+        begins.
+    effort
+        How long to look. Bounded by work alone (the default), the same orders give the same week each time.
+    progress, cancel
+        Told the best week so far; asked whether to stop, which keeps it.
+
+    Raises
+    ------
+    DemouleError
+        What cannot be planned at all, in plain words. What merely does not fit is in the plan, with the reason.
+    """
+    week = build_week(orders, worked, kitchen, start=start, days=days, now=now)
+    return plan_week(week, effort or Effort(), progress=progress, cancel=cancel)
+
+
+def plan_week(
+    week: Week,
+    effort: Effort,
+    *,
+    progress: Progress | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Plan:
+    """The plan of a week whose facts are told."""
+    refuse_circles(week)
+    table = Table.of(week)
+    run = search(table, effort, progress=progress, cancel=cancel)
+    bound = None
+    if effort.bound and not run.cancelled:
+        bound = bound_of(table, seconds=None if effort.seconds is None else effort.seconds * 0.25)
+    return finished(table, run, bound=bound)
+
+
+def finished(
+    table: Table,
+    run: Search,
+    *,
+    bound: int | None = None,
+    prefer: Mapping[str, str] | None = None,
+    moved: tuple[tuple[str, str], ...] = (),
+) -> Plan:
+    """The plan of a search that is over, gone through by the checker."""
+    week, placement = table.week, run.placement
+    stays = tuple(stays_of(table, placement))
+    tasks = tuple(with_trays(tasks_of(table, placement, prefer), stays, week))
+    unserved = tuple(lot.key for lot in week.lots if lot.jobs and lot.jobs[0].key not in placement)
+    late: dict[str, int] = {}
+    ends = {task.job.key: task.end for task in tasks}
+    for lot in week.lots:
+        for part in lot.parts:
+            if part.job in ends:
+                demand = week.demand(part.demand)
+                over = ends[part.job] + demand.at_least - demand.moment
+                if over > 0:
+                    late[demand.key] = max(late.get(demand.key, 0), over)
+    made = Plan(
+        week=week,
+        tasks=tasks,
+        stays=stays,
+        unserved=unserved,
+        late=tuple(late.items()),
+        cost=cost_of(table, placement),
+        bound=bound,
+        findings=(),
+        clashes=clashes_of(table, placement) if (unserved or late) and not run.cancelled else (),
+        answers=_answers(week, tasks, unserved, late),
+        checked=tuple(RULES),
+        placement=dict(placement),
+        work=run.spent,
+        cancelled=run.cancelled,
+        moved=moved,
+    )
+    broken = check(made)
+    if broken:
+        told = "; ".join(f"{one.rule}: {one.says}" for one in broken[:5])
+        raise AssertionError(f"the plan does not pass its checker ({len(broken)} times): {told}")
+    return replace(made, findings=by_severity([*week.findings, *_findings(made)]))
+
+
+def _findings(made: Plan) -> list[Finding]:
+    found = []
+    for clash in made.clashes:
+        found.append(
+            Finding(
+                severity=Severity.STOP,
+                rule=clash.what,
+                where=clash.lot,
+                says=f"{clash.lot} is {clash.what}: {clash.facts[0]}.",
+                why="; ".join(clash.facts[1:]) + ("." if len(clash.facts) > 1 else ""),
+                remedy=" Or ".join(clash.remedies),
+            )
+        )
+    for key, seconds in made.late:
+        found.append(
+            Finding(
+                severity=Severity.STOP,
+                rule="late",
+                where=key,
+                says=f"{key} is ready {seconds / 60:.0f} min after its service.",
+                remedy="serve it later, or see what would help.",
+            )
+        )
+    for lot in made.week.lots:
+        tasks = [task for task in made.tasks if task.job.lot == lot.key]
+        warm = warm_time(tasks)
+        if warm > 2 * 3600 and not lot.stock:
+            found.append(
+                Finding(
+                    severity=Severity.CAUTION,
+                    rule="time out of the cold",
+                    where=lot.key,
+                    says=f"A piece of {lot.key} is out of the cold for about {warm / 60:.0f} min in all.",
+                    why="Times above the limit add up; checked against four hours in all (two-hour/four-hour guide).",
+                    remedy="fill in two halves, or keep the bench cold. Local law and your own hazard analysis decide.",
+                )
+            )
+    return found
+
+
+def _answers(week: Week, tasks: Sequence[Task], unserved: Sequence[str], late: Mapping[str, int]) -> tuple[Answer, ...]:
+    """For each service, the four figures on top of the week."""
+    by_job = {task.job.key: task for task in tasks}
+    answers = []
+    orders: dict[tuple[int, str], list[str]] = {}
+    for demand in week.demands:
+        orders.setdefault((demand.moment, demand.order), []).append(demand.key)
+    for (moment, order), keys in sorted(orders.items()):
+        lots = [lot for lot in week.lots if any(part.demand in keys for part in lot.parts)]
+        mine = [by_job[job.key] for lot in lots for job in lot.jobs if job.key in by_job]
+        work = [task for task in mine if task.job.kind != "take out"]
+        first = min(work, key=lambda task: (task.start, task.job.key), default=None)
+        hearts = min((task.start for task in work if task.job.kind == "fill hearts"), default=None)
+        into: dict[str, tuple[str, int, int, int]] = {}
+        for lot in lots:
+            for part in lot.parts:
+                if part.demand in keys and part.job in by_job:
+                    demand, task = week.demand(part.demand), by_job[part.job]
+                    old = into.get(demand.dessert)
+                    out = min(task.start, old[1]) if old else task.start
+                    into[demand.dessert] = (
+                        demand.dessert,
+                        out,
+                        demand.moment - demand.at_most,
+                        demand.moment - demand.at_least,
+                    )
+        spare: dict[str, int] = {}
+        for lot in lots:
+            spare[lot.dessert] = spare.get(lot.dessert, 0) + lot.spare
+        answers.append(
+            Answer(
+                order=order,
+                moment=moment,
+                pieces=sum(week.demand(key).pieces for key in keys),
+                ready=not any(lot.key in unserved for lot in lots) and not any(key in late for key in keys),
+                first_start=first.start if first else None,
+                first_does=f"{first.job.lot}: {first.job.does}" if first else "",
+                slack=_slack(week, first, tasks) if first else None,
+                first_heart=hearts,
+                into_room=tuple(into.values()),
+                spare=tuple(spare.items()),
+            )
+        )
+    return tuple(answers)
+
+
+def _slack(week: Week, first: Task, tasks: Sequence[Task]) -> int:
+    """Seconds by which one job could begin later while everything else stays as it is."""
+    lot = week.lot(first.job.lot)
+    by_job = {task.job.key: task for task in tasks}
+    latest = [by_job[lag.after].start - lag.at_least for lag in lot.lags if lag.before == first.job.key]
+    latest += [task.start for task in tasks if task.person == first.person and task.start > first.start]
+    person = next((one for one in week.hands if one.name == first.person), None)
+    if person is not None:
+        latest += [b for a, b in (*person.blocks, *person.extra) if a <= first.start < b]
+    return max(min(latest, default=first.end) - first.end, 0)
