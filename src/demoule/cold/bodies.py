@@ -14,12 +14,12 @@ from demoule.composition import Composition
 from demoule.errors import BadInput
 from demoule.physics.density import density_of_mix
 from demoule.physics.thermal import thermal_table
-from demoule.piece import Layer, Mould, Outline, Piece, cavity_outline, solids
 from demoule.units import FloatArray, Kelvin, Kilogram, Metre
 
 if TYPE_CHECKING:
     from demoule.cold.stay import Body
     from demoule.cold.walls import Wall
+    from demoule.piece import Layer, Mould, Outline, Piece
 
 __all__ = ["COATS", "Part", "body_from", "coat_wall", "heart_parts", "matter_of", "mould_wall", "piece_parts"]
 
@@ -47,6 +47,8 @@ def piece_parts(piece: Piece) -> tuple[Part, ...]:
 
 def heart_parts(piece: Piece) -> tuple[Part, ...]:
     """The heart as it is hardened on its own: in one cavity of its mould, half of it when two halves are joined."""
+    from demoule.piece import cavity_outline
+
     heart = piece.layer("heart")
     if heart is None:
         return ()
@@ -68,6 +70,7 @@ def body_from(parts: Sequence[Part], step: Metre, low: Kelvin, high: Kelvin) -> 
     """
     from demoule.cold.grid import cut
     from demoule.cold.stay import body_of
+    from demoule.piece import solids
 
     outlines = [solids.points(part.outline) for part in parts]
     boundary = _boundary([part.outline for part in parts])
@@ -133,6 +136,8 @@ def _part(layer: Layer) -> Part:
 
 def _boundary(outlines: Sequence[Outline]) -> FloatArray:
     """The outline that holds all: usually that of the body; where a base stands out, both together."""
+    from demoule.piece import solids
+
     outer = outlines[-1]
     if len(outlines) > 1:
         shapes = [solids.polygon(outline) for outline in outlines]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,10 +14,12 @@ from demoule.cold.stages import COARSE, Dress, Thing, run_stage
 from demoule.cold.surface import moisture_heating, surface_coefficient
 from demoule.errors import BadInput, DemouleError, UnknownName
 from demoule.figures import Basis, Finding, Severity, Status, basis_of, published
-from demoule.formula.cooked import Cooked
 from demoule.physics.heat import conductivity, enthalpy, heat_stretched
-from demoule.piece import Mould, Piece
 from demoule.units import ZERO_CELSIUS, Kelvin, Second
+
+if TYPE_CHECKING:
+    from demoule.formula.cooked import Cooked
+    from demoule.piece import Mould, Piece
 
 __all__ = ["run_programme"]
 

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import special
 
 from demoule.errors import BadInput
 from demoule.figures import Status, published
@@ -51,6 +50,8 @@ def roots(shape: str, biot: float, count: int) -> FloatArray:
 
     Slab ζ tan ζ = Bi; cylinder ζ J₁(ζ) = Bi J₀(ζ); sphere 1 − ζ cot ζ = Bi.
     """
+    from scipy import special
+
     n = np.arange(count)
     if shape == "slab":
         low, high = n * np.pi, (n + 0.5) * np.pi
@@ -79,6 +80,8 @@ def _characteristic(shape: str, biot: float, z: FloatArray) -> FloatArray:
         return np.asarray(np.abs(np.sin(z)) * z - biot * np.abs(np.cos(z)))
     if shape == "sphere":
         return np.asarray(((1 - biot) * np.sin(z) - z * np.cos(z)) * np.where(np.floor(z / np.pi) % 2 == 0, 1.0, -1.0))
+    from scipy import special
+
     value = z * special.j1(z) - biot * special.j0(z)
     return np.asarray(value * np.where(special.j0(z) + special.j1(z) > 0, 1.0, -1.0))
 
@@ -127,6 +130,8 @@ def series_shares(shape: str, biot: float, fourier: float) -> Shares:
         c = 4 * (np.sin(z) - z * np.cos(z)) / (2 * z - np.sin(2 * z))
         at_surface, on_mean = np.sin(z) / z, 3 * (np.sin(z) - z * np.cos(z)) / z**3
     else:
+        from scipy import special
+
         j0, j1 = special.j0(z), special.j1(z)
         c = 2 * j1 / (z * (j0**2 + j1**2))
         at_surface, on_mean = j0, 2 * j1 / z
@@ -138,6 +143,8 @@ def series_shares(shape: str, biot: float, fourier: float) -> Shares:
 
 def _soon(shape: str, biot: float, fourier: float) -> Shares:
     """So early that the body is as good as infinitely deep: the half-space answer."""
+    from scipy import special
+
     depth = biot * math.sqrt(fourier)
     surface = float(special.erfcx(depth))
     # Heat taken per area over that held: (2 Bi √(Fo/π) − 1 + erfcx)/Bi, times area over volume.
