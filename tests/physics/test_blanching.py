@@ -81,6 +81,20 @@ def test_impossible_blanches_are_refused(waters):
     assert raised.value.remedy
 
 
+def test_band_and_range_are_pinned():
+    # A factor 3 on the time either way (judged); pieces of 3 to 50 mm, 60 to 100 °C.
+    found = blanch(SLICE, [water(5.0, 10)])
+    assert found.low == pytest.approx(blanch(SLICE, [water(5.0, 30)]).left[-1])
+    assert found.high == pytest.approx(blanch(SLICE, [water(5.0, 10 / 3)]).left[-1])
+    for size, stretched in ((0.0029, True), (0.0031, False), (0.0499, False), (0.0501, True)):
+        assert blanch(piece_shape("slice", size), [water()]).stretched is stretched
+    for t, stretched in ((333.1, True), (333.2, False), (373.1, False), (373.2, True)):
+        assert blanch(SLICE, [water(temperature=t)]).stretched is stretched
+    for t in (273.0, 388.3):
+        with pytest.raises(BadInput):
+            blanch(SLICE, [water(temperature=t)])
+
+
 def test_outside_its_range_it_says_so():
     assert blanch(SLICE, [water(temperature=300.0)]).stretched
     assert not blanch(SLICE, [water()]).stretched

@@ -92,6 +92,13 @@ def test_more_power_less_time_and_a_measured_rate_wins():
     assert (measured.high / measured.duration, measured.low / measured.duration) == pytest.approx((1.12, 0.88))
 
 
+def test_defaults_are_as_written():
+    # 3.5 kW of induction at 0.82; 0.45 kg of water in a litre of thick syrup.
+    stated = cook_syrup(sugar(0.5), 1.0, to_solids=0.65, power=3500.0, efficiency=0.82)
+    assert cook_syrup(sugar(0.5), 1.0, to_solids=0.65).duration == stated.duration
+    assert inverted([0, 600], [360.0] * 2, 3.0).share == inverted([0, 600], [360.0] * 2, 3.0, 0.45).share
+
+
 def test_hobs_reach_the_pot_as_measured():
     # Boiling tests: induction 73.7 % and 84 to 90, gas 32.0 and 40 to 44 % (hob-tests, read).
     assert HOBS["induction"][0] == pytest.approx(0.737, abs=0.005)

@@ -26,6 +26,13 @@ def test_water_viscosity_is_that_of_the_reference_library(celsius):
     )
 
 
+@pytest.mark.parametrize("kelvin", [255.0, 260.0, 265.0, 273.15])
+def test_water_viscosity_below_freezing_is_that_of_the_reference_library(kelvin):
+    from iapws._iapws import _Liquid
+
+    assert float(water_viscosity(kelvin)) == pytest.approx(_Liquid(kelvin)["mu"], rel=1e-6)
+
+
 def test_water_itself_moves_as_printed():
     # 2.299e-9 m2/s at 25 °C and 1.099e-9 at 0 (holz-2000, recalled).
     assert float(water_self_diffusivity(298.15)) == pytest.approx(2.299e-9, rel=0.01)
@@ -36,6 +43,8 @@ def test_sugars_at_25_degrees():
     # ribeiro-2006, table 5, at infinite dilution; read.
     for sugar, value in (("SUCROSE", 0.523e-9), ("LACTOSE", 0.566e-9), ("GLUCOSE", 0.679e-9), ("FRUCTOSE", 0.686e-9)):
         assert float(sugar_diffusivity(Constituent[sugar], 298.15)) == pytest.approx(value, rel=1e-6)
+    for sugar, like in (("MALTOSE", "LACTOSE"), ("TREHALOSE", "LACTOSE"), ("GALACTOSE", "GLUCOSE")):  # judged: twins
+        assert sugar_diffusivity(Constituent[sugar], 310.0) == sugar_diffusivity(Constituent[like], 310.0)
     with pytest.raises(UnknownName):
         sugar_diffusivity(Constituent.STARCH, 298.15)
 

@@ -264,6 +264,14 @@ def test_borders_are_where_the_sources_put_them():
         assert found.strength[0] == pytest.approx(left)
     slow = gel_sets("agar", concentration=0.008, solids=0.25, boiled=130.0, boiled_at=372.15, ph=3.9, acid_in_boil=True)
     assert slow.sets == "yes"
+    boil = 10**-0.5 * math.exp(1e5 / 8.314462618 * (1 / 358.15 - 1 / 373.15))  # times as fast as at 85 °C, pH 4 for 3.5
+    for left, answer in ((0.905, ""), (0.895, "yes"), (0.76, "yes"), (0.74, "weak"), (0.26, "weak"), (0.24, "no")):
+        seconds = math.log(left) / math.log(0.60) * 1200 / boil
+        sour = gel_sets("agar", concentration=0.008, solids=0.25, boiled=seconds, ph=4.0, acid_in_boil=True)
+        assert bool(sour.reasons) == bool(answer)
+        assert sour.sets == (answer or "yes")
+    assert sets("kappa carrageenan", ph=3.49, boiled=600.0, acid_in_boil=True).sets == "no"
+    assert sets("kappa carrageenan", ph=3.51, boiled=600.0, acid_in_boil=True).sets == "weak"
     assert sets("agar", boiled=58.0).sets == "weak"
     assert sets("agar", boiled=62.0).sets == "yes"
 

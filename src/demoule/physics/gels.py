@@ -29,7 +29,7 @@ _GAS = 8.314462618
 # Setting and remelting temperatures [°C], from and to.
 _SETS: dict[str, tuple[float, float]] = {
     "agar": (35.0, 39.0),  # 36 to 39 at 1.5 % (agar-maker), below 35 in general (hydrocolloid-review)
-    "HM pectin": (65.0, 85.0),  # slow to rapid (pectin-maker)
+    # HM pectin by its grade, below.
     "LM pectin": (30.0, 60.0),  # with calcium and solids (recalled)
     "kappa carrageenan": (30.0, 40.0),  # below 40 (hydrocolloid-review)
     "gelatine": (15.0, 20.0),  # below 20, thin gels (hydrocolloid-review)
@@ -193,7 +193,7 @@ def gel_sets(
     elif concentration < 0.6 * usual:
         verdict.worse("weak", f"{concentration:.2%} is a low dose of {kind}; {usual:.1%} is usual")
     strength = (1.0, 1.0, 1.0)
-    below = _SETS[kind]
+    below = _SETS.get(kind, (0.0, 0.0))
     if kind == "HM pectin":
         below = _high_methoxyl(verdict, solids, ph, grade)
     elif kind == "LM pectin":

@@ -30,9 +30,12 @@ __all__ = [
 
 _C = Constituent
 
-LEAST_FAT = 0.30  # kg/kg of a cream (mcgee-2004); a ganache whips from 0.25 to 0.38 (common practice)
-GANACHE_FAT = (0.25, 0.38)
-LEAST_SOLID = 0.40  # of the fat, for it to hold air (whipped-emulsions)
+LEAST_FAT = 0.30  # kg/kg of a cream (mcgee-2004)
+GANACHE_FAT = (0.25, 0.38)  # kg/kg of a ganache that whips (common practice)
+LEAST_SOLID, SLUMPS_UNDER = (
+    0.40,
+    0.25,
+)  # of the fat, for it to hold air (whipped-emulsions), and to stand at all (judged)
 STARTS_AT = (276.15, 279.15)  # K (common practice); 278 (mcgee-2004)
 RESTS = 12 * 3600.0  # s, held cold before whipping (mcgee-2004)
 OVERRUN = {"cream": (0.6, 1.0), "whipped ganache": (0.3, 1.2), "mousse": (0.4, 1.0)}
@@ -268,7 +271,7 @@ _STANDS = ("stands", "soft", "slumps")
 
 
 def _stands(solid: float) -> str:
-    return "stands" if solid >= LEAST_SOLID else ("soft" if solid >= 0.25 else "slumps")
+    return "stands" if solid >= LEAST_SOLID else ("soft" if solid >= SLUMPS_UNDER else "slumps")
 
 
 @published(
@@ -319,7 +322,7 @@ def whip_check(
             Severity.CAUTION,
             "fat for whipping",
             f"{fat:.0%} of fat is little to whip.",
-            "air is held by clumps of fat; cream needs 30 %, a ganache 25.",
+            f"air is held by clumps of fat; cream needs {LEAST_FAT:.0%}, a ganache {low:.0%}.",
             "more cream or white chocolate, or carry it with gelatine.",
             "mcgee-2004",
         )
@@ -341,17 +344,17 @@ def whip_check(
             "rest before whipping",
             f"After {rested / 3600:.0f} h at {celsius(rest_at):.0f} °C about {ripe.share:.0%} of its fat has set.",
             "liquid fat breaks the bubbles instead of holding them.",
-            f"let it rest about {hours:.0f} h, overnight by habit.",
+            f"let it rest about {hours:.0f} h; the habit is {RESTS / 3600:.0f} h, overnight.",
             "mcgee-2004",
         )
     if solid < LEAST_SOLID:
         say(
-            1 if solid >= 0.25 else 2,
+            1 if solid >= SLUMPS_UNDER else 2,
             Severity.CAUTION,
             "solid fat for whipping",
-            f"At {celsius(at):.0f} °C about {solid:.0%} of its fat is solid; a foam wants 40 %.",
+            f"At {celsius(at):.0f} °C about {solid:.0%} of its fat is solid; a foam wants {LEAST_SOLID:.0%}.",
             "warm fat does not hold air.",
-            "chill mix, bowl and whisk to 3 to 6 °C.",
+            f"chill mix, bowl and whisk to {celsius(STARTS_AT[0]):.0f} to {celsius(STARTS_AT[1]):.0f} °C.",
             "whipped-emulsions",
         )
     return WhipCheck(
