@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from scipy.optimize import brentq
-
 from demoule.errors import BadInput, DemouleError, UnknownName
 from demoule.figures import Finding, Severity
 from demoule.formula.amounts import Line, lines_of
@@ -251,6 +249,8 @@ def _nudged(wanted: Kilogram, difference: Kilogram, rules: Rules, run: Callable[
     at_end = run(replace(rules, nudge=end))
     if (_mass(at_end) - wanted) * difference >= 0:
         return replace(rules, nudge=end), at_end
+    from scipy.optimize import brentq  # loads slowly, and most never ask
+
     nudge = brentq(lambda n: _mass(run(replace(rules, nudge=n))) - wanted, 0.0, end, xtol=1e-15, rtol=1e-14)
     rules = replace(rules, nudge=float(nudge))
     return rules, run(rules)
@@ -271,6 +271,8 @@ def _vessels_to(wanted: Kilogram, rules: Rules, run: Callable[[Rules], Work], wo
                 )
             work = whole
         else:
+            from scipy.optimize import brentq  # loads slowly, and most never ask
+
             share = brentq(lambda s: _mass(run(replace(rules, vessels=s))) - wanted, 0.0, 1.0, xtol=1e-15, rtol=1e-14)
             work = run(replace(rules, vessels=float(share)))
         mass = _mass(work)
@@ -361,6 +363,8 @@ def _root(over: Callable[[float], float], start: float, size: float, component: 
                 where=place(component),
                 remedy="check its losses.",
             )
+    from scipy.optimize import brentq  # loads slowly, and most never ask
+
     return float(brentq(over, low, high, xtol=1e-300, rtol=1e-15, maxiter=200)) if high > low else high
 
 

@@ -6,8 +6,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from scipy.optimize import brentq
-
 from demoule.errors import BadInput
 from demoule.formula.amounts import Line
 from demoule.formula.component import Amount, Bake, Blanch, Boil, Candy, Component, Heat, Step
@@ -65,6 +63,8 @@ def factor_for(component: Component, wanted: Kilogram) -> float:
     factor = (wanted + missed) / whole
     if factor >= 1 or missed == 0:
         return factor
+    from scipy.optimize import brentq  # loads slowly, and most never ask
+
     # Between nothing missed and all of it missed lies the factor at which the two agree.
     root: float = brentq(lambda f: f * whole - evaporation_share(f) * missed - wanted, wanted / whole, 1.0, rtol=1e-15)
     return root

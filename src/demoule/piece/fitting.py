@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from scipy.optimize import brentq, minimize_scalar
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -81,6 +80,8 @@ def best_height(heart: Outline, room: Room) -> tuple[Metre, Metre]:
     found = np.array([wall(up) for up in tried])
     best = float(tried[int(found.argmax())])
     span = max(float(tried[1] - tried[0]), 1e-6)
+    from scipy.optimize import minimize_scalar  # loads slowly, and most never ask
+
     finer = minimize_scalar(
         lambda up: -wall(up), bounds=(best - span, best + span), method="bounded", options={"xatol": 1e-7}
     )
@@ -144,6 +145,8 @@ def largest_that_fits(heart: Outline, room: Room, wall: Metre) -> float:
         return 1.0
     if spare(0.1) < 0:
         return 0.0
+    from scipy.optimize import brentq  # loads slowly, and most never ask
+
     # A thousandth less, so that what is promised is kept.
     return float(brentq(spare, 0.1, 1.0, xtol=3e-4, rtol=1e-4)) - 0.001
 
@@ -161,6 +164,8 @@ def room_needed(heart: Outline, room: Room, wall: Metre) -> float:
         high *= 1.5
     if spare(high) < 0:
         return math.inf
+    from scipy.optimize import brentq  # loads slowly, and most never ask
+
     return float(brentq(spare, 1.0, high, xtol=3e-4, rtol=1e-4)) + 0.001
 
 

@@ -6,7 +6,6 @@ import itertools
 import math
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from demoule.errors import BadInput
 from demoule.piece import solids
@@ -172,6 +171,8 @@ def _through(p: FloatArray) -> FloatArray:
     corners = [0, *(np.flatnonzero(np.abs(turn) > CORNER) + 1).tolist(), len(whole) - 1]
     length = np.concatenate([[0.0], np.cumsum(np.hypot(way[:, 0], way[:, 1]))])
     first, last = length[len(before)], length[len(before) + len(p) - 1]
+    from scipy.interpolate import CubicSpline  # loads slowly, and only points need it
+
     drawn: list[FloatArray] = []
     for start, end in itertools.pairwise(corners):
         if length[end] <= first or length[start] >= last:

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
-from scipy.optimize import brentq
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
 from demoule.errors import BadInput
@@ -190,6 +189,8 @@ def thickness_of(outline: Outline, coat: CubicMetre) -> Metre:
     most = coat / area(outline)  # a coat on a convex body is thinner than on a flat one
     while volume(offset(outline, most)) - bare < coat:  # a hollow in the body takes less than a flat one
         most *= 1.5
+    from scipy.optimize import brentq  # loads slowly, and most never ask
+
     return float(
         brentq(lambda h: volume(offset(outline, h)) - bare - coat if h else -coat, 0, most, xtol=1e-9, rtol=1e-7)
     )
@@ -211,6 +212,8 @@ def cut_level(outline: Outline, kept: CubicMetre) -> Outline:
 
     def above(level: float) -> Outline:
         return from_polygon(shapely.intersection(shape, box(-1.0, level, reach, high + 1.0)))
+
+    from scipy.optimize import brentq  # loads slowly, and most never ask
 
     level = brentq(lambda z: volume(above(z)) - kept, low, high - 1e-6, xtol=1e-9)
     return shifted(above(float(level)), -float(level))
