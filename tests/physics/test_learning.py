@@ -9,6 +9,7 @@ from demoule.errors import BadInput
 from demoule.physics.candy_course import Fruit, SyrupStage
 from demoule.physics.candy_shapes import piece_shape
 from demoule.physics.candying import candy, candying_time
+from demoule.physics.coat import coat_volume
 from demoule.physics.coating import Coating
 from demoule.physics.dipping import ShellFactors, dip
 from demoule.physics.freeze_on import Core
@@ -153,6 +154,39 @@ def test_readings_that_teach_nothing_are_refused(mass, solids):
     stage = SyrupStage(duration=5400.0, temperature=358.15, mass=2.0, solids=0.60)
     with pytest.raises(BadInput):
         learn_from_candying(fruit, stage, mass_after=mass, solids_after=solids, learned_from="nothing")
+
+
+def test_spreads_and_strangeness_are_pinned():
+    # 10 % after a weighing; factors outside 0.4 to 2.5 ask for another look (judged).
+    whole = dip(COATING, CORE, bath=308.15, duration=3.0)
+
+    def factor(times):
+        volume = coat_volume(CORE.area, CORE.curvature, times * whole.thickness)
+        test = DipTest(coating=COATING, core=CORE, bath=308.15, duration=3.0, shell_mass=COATING.density * volume)
+        return learned_rows(learn_from_dips([test], "t"))[0]
+
+    for times, strange in ((0.39, True), (0.41, False), (2.49, False), (2.51, True)):
+        row = factor(times)
+        assert row.factor == pytest.approx(times)
+        assert bool(row.findings) is strange
+        assert row.spread == 0.10
+    two = learned_rows(learn_from_dips(dips_at(1.0, 6.0), "two"))
+    assert [(row.what, row.spread) for row in two] == [("dip film", 0.10), ("dip freeze-on", 0.10)]
+    assert learn_from_gun(sprayed=0.006, landed=0.0018, learned_from="gun").spread == 0.10
+    cups = learn_from_folding(before=720, part_before=500, base=1040, part_share=0.5, learned_from="cups")
+    assert cups.spread == 0.10
+    # Fruit that has come 98 % of its way teaches nothing about its speed.
+    fruit = Fruit(mass=1.0, soluble_solids=0.12, shape=piece_shape("slice", 0.006))
+    for share, teaches in ((0.97, True), (0.985, False)):
+        hours = candying_time(fruit, SyrupStage(duration=1.0, temperature=358.15, mass=2.0, solids=0.6), share)[0]
+        stage = SyrupStage(duration=hours, temperature=358.15, mass=2.0, solids=0.6)
+        course = candy(fruit, [stage])
+        reading = {"mass_after": float(course.fruit_mass[-1]), "solids_after": float(course.fruit_solids[-1])}
+        if teaches:
+            assert learn_from_candying(fruit, stage, **reading, learned_from="late").learned_from == "late"
+        else:
+            with pytest.raises(BadInput, match="of its way"):
+                learn_from_candying(fruit, stage, **reading, learned_from="late")
 
 
 def test_a_gun_and_a_fold():

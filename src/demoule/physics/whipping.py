@@ -32,10 +32,8 @@ _C = Constituent
 
 LEAST_FAT = 0.30  # kg/kg of a cream (mcgee-2004)
 GANACHE_FAT = (0.25, 0.38)  # kg/kg of a ganache that whips (common practice)
-LEAST_SOLID, SLUMPS_UNDER = (
-    0.40,
-    0.25,
-)  # of the fat, for it to hold air (whipped-emulsions), and to stand at all (judged)
+LEAST_SOLID = 0.40  # of the fat, for it to hold air (whipped-emulsions)
+SLUMPS_UNDER = 0.25  # of the fat, for a foam to stand at all (judged)
 STARTS_AT = (276.15, 279.15)  # K (common practice); 278 (mcgee-2004)
 RESTS = 12 * 3600.0  # s, held cold before whipping (mcgee-2004)
 OVERRUN = {"cream": (0.6, 1.0), "whipped ganache": (0.3, 1.2), "mousse": (0.4, 1.0)}
