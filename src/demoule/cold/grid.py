@@ -131,7 +131,10 @@ def cut(boundary: FloatArray, layers: Sequence[FloatArray], step: Metre) -> Grid
     shares = np.zeros((len(layers), n_r, n_z))
     left = volume.copy()
     for index, outline in enumerate(layers):
-        inside, *_ = _integrated(_traced(_counterclockwise(outline), step, low_z, n_r, n_z)[0], step)
+        if np.array_equal(outline, boundary):
+            inside = volume
+        else:
+            inside, *_ = _integrated(_traced(_counterclockwise(outline), step, low_z, n_r, n_z)[0], step)
         # Rounding may leave a hair of a layer where an inner one has taken the cell already.
         shares[index] = np.clip(inside - (volume - left), 0.0, left)
         left = left - shares[index]
