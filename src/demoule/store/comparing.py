@@ -66,9 +66,8 @@ class Moved:
         if ends is None or ends[0] is None or self.after.value is None:
             return True
         _, low, high = ends
-        now = self.after
         lowest_then, highest_then = _or(low, ends[0]), _or(high, ends[0])
-        lowest_now, highest_now = _or(now.low, now.value), _or(now.high, now.value)
+        lowest_now, highest_now = _or(self.after.low, self.after.value), _or(self.after.high, self.after.value)
         return highest_then < lowest_now or highest_now < lowest_then
 
     @property
