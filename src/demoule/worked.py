@@ -8,13 +8,25 @@ from dataclasses import dataclass
 from threading import Lock
 from typing import TypeVar, cast
 
-from demoule.batch import Kitchen, Weighing, surroundings, weigh_up
+from demoule.batch import (
+    Kitchen,
+    Weighing,
+    learned_here,
+    rows_of,
+    shells_learned,
+    sprays_learned,
+    surroundings,
+    weigh_up,
+)
 from demoule.cold import ColdRun, Programme, run_programme
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Finding, by_severity
 from demoule.formula import Candy, Component, Cooked, Surroundings, cook, in_order
 from demoule.larder import Ingredient, Larder
+from demoule.physics.dipping import ShellFactors
+from demoule.physics.learning import Learned
 from demoule.piece import Piece, PieceDesign, build
+from demoule.piece.dips import MOUSSE_AIR
 
 __all__ = ["Dessert", "Memory", "Worked", "work_up"]
 
@@ -62,6 +74,7 @@ class Worked:
     cold: ColdRun
     weighing: Weighing
     findings: tuple[Finding, ...]
+    learned: tuple[Learned, ...] = ()  # factors from this kitchen's measurements that went into it
 
 
 class Memory:
@@ -116,7 +129,9 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
     try:
         larder = kitchen.larder.with_items(dessert.own_items) if dessert.own_items else kitchen.larder
         cooked = _cooked(dessert.components, larder, surroundings(kitchen), memory)
-        piece = _built(dessert, cooked, kitchen, memory)
+        shells = _shells(dessert, cooked, kitchen, memory)
+        guns = sprays_learned(kitchen, dessert.piece.skins)
+        piece = _built(dessert, cooked, kitchen, shells, guns, memory)
         cold = _frozen(dessert, piece, cooked, kitchen, memory)
         wanted = pieces or dessert.pieces or _one_filling(piece, dessert, kitchen)
         weighing = weigh_up(
@@ -131,7 +146,9 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
         )
     except DemouleError as error:
         raise error.at(f"dessert “{dessert.name}”") from None
+    learned = (*learned_here(kitchen).rows, *rows_of(shells))
     findings = [finding for made in cooked.values() for finding in made.findings]
+    findings += [finding for row in learned for finding in row.findings]
     findings += [*piece.findings, *cold.findings, *weighing.findings]
     return Worked(
         dessert=dessert,
@@ -142,6 +159,7 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
         cold=cold,
         weighing=weighing,
         findings=by_severity(dict.fromkeys(findings)),
+        learned=learned,
     )
 
 
@@ -163,13 +181,41 @@ def _cooked(
     return made
 
 
-def _built(dessert: Dessert, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory) -> Piece:
+def _shells(
+    dessert: Dessert, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory
+) -> Mapping[str, ShellFactors]:
+    """What test dips of this kitchen teach about the coatings of a dessert."""
+    body = cooked.get(dessert.piece.body.component)
+    air = MOUSSE_AIR if body is None else body.air
+    coats = tuple(cooked.get(skin.component) for skin in dessert.piece.skins)
+    return memory.recall(
+        shells_learned,
+        (dessert.piece.skins, coats, air, dessert.name, kitchen.measurements, kitchen.calibrations, kitchen.moulds),
+        lambda: shells_learned(kitchen, dessert.piece.skins, cooked, dessert=dessert.name, air=air),
+    )
+
+
+def _built(
+    dessert: Dessert,
+    cooked: Mapping[str, Cooked],
+    kitchen: Kitchen,
+    shells: Mapping[str, ShellFactors],
+    guns: Mapping[str, Learned],
+    memory: Memory,
+) -> Piece:
     moulds = {mould.name: mould for mould in kitchen.moulds}
     recipes = {component.name: component for component in dessert.components}
     return memory.recall(
         build,
-        (dessert.piece, tuple(cooked.values()), kitchen.moulds, dessert.components),
-        lambda: build(dessert.piece, cooked, moulds, recipes=recipes),
+        (
+            dessert.piece,
+            tuple(cooked.values()),
+            kitchen.moulds,
+            dessert.components,
+            tuple(shells.items()),
+            tuple(guns.items()),
+        ),
+        lambda: build(dessert.piece, cooked, moulds, recipes=recipes, learned=shells, guns=guns),
     )
 
 

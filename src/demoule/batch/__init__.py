@@ -3,6 +3,8 @@
 from demoule.batch.around import surroundings
 from demoule.batch.clock import due, shift
 from demoule.batch.kitchen import Bath, Calibration, Kitchen, Mixer, Person, Sprayer
+from demoule.batch.learned import LearnedHere, learned_here, rows_of, shells_learned, sprays_learned
+from demoule.batch.measured import CandyingTest, CupTest, DipTest, GunTest, Measurement, OneDip, PanTest
 from demoule.batch.orders import WEEKDAYS, Due, Order, OrderBook
 from demoule.batch.plain import plain_kitchen
 from demoule.batch.rounding import on_scale
@@ -14,21 +16,33 @@ __all__ = [
     "Bath",
     "Buying",
     "Calibration",
+    "CandyingTest",
+    "CupTest",
+    "DipTest",
     "Due",
+    "GunTest",
     "Kitchen",
+    "LearnedHere",
     "Making",
+    "Measurement",
     "Mixer",
     "NeedOf",
+    "OneDip",
     "Order",
     "OrderBook",
+    "PanTest",
     "Person",
     "Sprayer",
     "WeighLine",
     "Weighing",
     "due",
+    "learned_here",
     "on_scale",
     "plain_kitchen",
+    "rows_of",
+    "shells_learned",
     "shift",
+    "sprays_learned",
     "surroundings",
     "weigh_up",
 ]

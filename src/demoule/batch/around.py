@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from demoule.batch.kitchen import Kitchen
+from demoule.batch.learned import learned_here
 from demoule.cold.programme import Room
 from demoule.formula import Chill, Surroundings
 from demoule.units import WattPerSquareMetreKelvin
@@ -16,6 +17,10 @@ _STILL, _BLAST, _BLAST_BELOW = 8.0, 20.0, 248.15
 def surroundings(kitchen: Kitchen) -> Surroundings:
     """What a component's cooking depends on in a kitchen: altitude, hob, pans, rooms, and what was learned there."""
     usual = Surroundings()
+    learned = learned_here(kitchen)
+    factors = [(one.what, one.factor) for one in kitchen.calibrations]
+    if learned.evaporation is not None:
+        factors.append(("evaporation", learned.evaporation))
     rooms = tuple(Chill(name=room.name, air=room.air, surface=_surface(room)) for room in kitchen.rooms)
     return Surroundings(
         altitude=kitchen.altitude,
@@ -24,7 +29,9 @@ def surroundings(kitchen: Kitchen) -> Surroundings:
         air=kitchen.air,
         pans=kitchen.pans or usual.pans,
         rooms=rooms or usual.rooms,
-        factors=tuple((one.what, one.factor) for one in kitchen.calibrations),
+        factors=tuple(factors),
+        tissues=learned.tissues,
+        folding=learned.folding,
     )
 
 

@@ -52,6 +52,18 @@ def _loss(value: Any) -> float:
     return quantity.value
 
 
+class CupEntry(Entry):
+    """One cup weighed level with water and with the mix, the empty cup taken off: its density."""
+
+    water: Mass
+    mix: Mass
+
+    @property
+    def density(self) -> float:
+        """Of the mix [kg/m3]; water at 20 °C has 998.2."""
+        return 998.2 * self.mix / self.water
+
+
 LossField = Annotated[
     float, BeforeValidator(_loss), WithJsonSchema({"type": "string", "description": "A share.", "examples": ["2 %"]})
 ]
@@ -82,6 +94,7 @@ class ComponentEntry(Entry):
     evaporation: Mass | None = None
     gives: Mass | None = None
     density: Density | None = None
+    cup: CupEntry | None = None
     ph: PH | None = Field(None, alias="pH")
     label: Name = ""
 
@@ -89,6 +102,10 @@ class ComponentEntry(Entry):
     def _told_once(self) -> ComponentEntry:
         if self.evaporation is not None and self.loses.evaporation is not None:
             raise complaints("The evaporation is told twice.", "keep it under loses.")
+        if self.density is not None and self.cup is not None:
+            raise complaints("The density is told twice: by itself and by a cup.", "keep one of them.")
+        if self.cup is not None and not 50 <= self.cup.density <= 2500:
+            raise complaints("No mix weighs so much against water.", "weigh one level cup of each, empty cup off.")
         if self.base and self.base.casefold() not in {what.casefold() for what, _ in self.lines()}:
             raise complaints(
                 f"The base “{self.base}” is not weighed here.", "name the line that counts as 100 %, as it is written."
@@ -117,7 +134,7 @@ class ComponentEntry(Entry):
             losses=self.loses.vessels,
             evaporation=self.evaporation if self.evaporation is not None else self.loses.evaporation,
             gives=self.gives,
-            density=self.density,
+            density=self.density if self.cup is None else self.cup.density,
             ph=self.ph,
             where=where,
             label_name=self.label,

@@ -34,6 +34,7 @@ __all__ = [
     "Ratio",
     "Share",
     "Speed",
+    "SurfaceArea",
     "SurfaceCoefficient",
     "Temperature",
     "TimeSpan",
@@ -121,6 +122,7 @@ Whole = Annotated[float, _si(Kind.PERCENT, least=0.0, most=1.0), _written(Kind.P
 Overrun = Annotated[float, _si(Kind.PERCENT, least=0.0, most=9.0), _written(Kind.PERCENT)]
 Brix = Annotated[float, _si(Kind.BRIX, least=_TINY, most=0.98), _written(Kind.BRIX)]
 Density = Annotated[float, _si(Kind.DENSITY, least=50.0, most=2500.0), _written(Kind.DENSITY, number=True)]
+SurfaceArea = Annotated[float, _si(Kind.AREA, least=1e-6, most=1.0), _written(Kind.AREA)]
 Power = Annotated[float, _si(Kind.POWER), _written(Kind.POWER)]
 SurfaceCoefficient = Annotated[
     float, _si(Kind.SURFACE_COEFFICIENT, least=0.5, most=1000.0), _written(Kind.SURFACE_COEFFICIENT)

@@ -9,8 +9,10 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from demoule.errors import BadInput
 from demoule.files.fields import (
+    Brix,
     Count,
     Duration,
+    Entry,
     Length,
     Mass,
     Name,
@@ -34,9 +36,12 @@ __all__ = [
     "BoilEntry",
     "CandyEntry",
     "CookEntry",
+    "CutPieceField",
     "HeatEntry",
     "HydrateEntry",
+    "PoachEntry",
     "SimmerEntry",
+    "Strength",
 ]
 
 
@@ -130,6 +135,23 @@ class SimmerEntry(BoilEntry):
     strength: Strength = "gentle"
 
 
+def _rate(value: Any) -> float:
+    """Water off the pot in a time: "100 g per 5 min"."""
+    parts = re.split(r"\s*(?:\bper\b|\bin\b|/)\s*", str(value))
+    if len(parts) != 2:
+        raise complaints(f"“{value}” does not say how fast water goes off.", "write for example 100 g per 5 min.")
+    time = parts[1] if re.match(r"\s*\d", parts[1]) else f"1 {parts[1]}"
+    try:
+        return parse(parts[0], Kind.MASS).value / parse(time, Kind.TIME).value
+    except BadInput as error:
+        raise complaint(error) from None
+
+
+RateField = Annotated[
+    float, BeforeValidator(_rate), WithJsonSchema({"type": "string", "examples": ["100 g per 5 min", "20 g/min"]})
+]
+
+
 def _aim(value: Any) -> tuple[Kind, float]:
     try:
         aim = parse("" if value is None else value, (Kind.TEMPERATURE, Kind.BRIX))
@@ -157,6 +179,7 @@ class CookEntry(VerbEntry):
     what: Name = ""
     pan: PanField | None = None
     power: Power | None = None
+    rate: RateField | None = None
 
     def to_step(self) -> formula.Step:
         """The step as the formula reads it."""
@@ -167,7 +190,31 @@ class CookEntry(VerbEntry):
             pan=self.pan,
             power=self.power,
             part=self.what,
+            rate=self.rate,
         )
+
+
+_PIECES = ("slice", "wedge", "cube", "stick", "sphere", "half")
+
+
+def _cut_piece(value: Any) -> tuple[str, float]:
+    match = re.fullmatch(r"\s*([^\W\d_]+)s?\s+(\S.*)", str(value))
+    if not match:
+        raise complaints(f"“{value}” does not say how the fruit is cut.", "write for example wedge 16 mm.")
+    word = match[1].casefold().removesuffix("s") if match[1].casefold().removesuffix("s") in _PIECES else match[1]
+    shape = one_of(word, _PIECES)
+    try:
+        size = parse(match[2], Kind.LENGTH, least=0.0005, most=0.3).value
+    except BadInput as error:
+        raise complaint(error) from None
+    return shape, size
+
+
+CutPieceField = Annotated[
+    tuple[str, float],
+    BeforeValidator(_cut_piece),
+    WithJsonSchema({"type": "string", "examples": ["wedge 16 mm", "cube 8 mm"]}),
+]
 
 
 class BlanchEntry(VerbEntry):
@@ -191,26 +238,27 @@ class BlanchEntry(VerbEntry):
     water: Mass | None = None
     times: Annotated[Count, Field(le=20)] = 1
     at: Temperature = 368.15
+    piece: CutPieceField | None = None
 
     def to_step(self) -> formula.Step:
         """The step as the formula reads it."""
-        return formula.Blanch(duration=self.duration, water=self.water, times=self.times, temperature=self.at)
+        kind, size = self.piece if self.piece is not None else ("", 0.016)
+        return formula.Blanch(
+            duration=self.duration,
+            water=self.water,
+            times=self.times,
+            temperature=self.at,
+            piece=kind,
+            size=size,
+        )
 
 
-_PIECES = ("slice", "wedge", "cube", "stick", "sphere", "half")
+class LaterSyrupEntry(Entry):
+    """A further day in the same syrup, boiled up to a higher Brix before the fruit goes back in."""
 
-
-def _cut_piece(value: Any) -> tuple[str, float]:
-    match = re.fullmatch(r"\s*([^\W\d_]+)s?\s+(\S.*)", str(value))
-    if not match:
-        raise complaints(f"“{value}” does not say how the fruit is cut.", "write for example wedge 16 mm.")
-    word = match[1].casefold().removesuffix("s") if match[1].casefold().removesuffix("s") in _PIECES else match[1]
-    shape = one_of(word, _PIECES)
-    try:
-        size = parse(match[2], Kind.LENGTH, least=0.0005, most=0.3).value
-    except BadInput as error:
-        raise complaint(error) from None
-    return shape, size
+    to: Brix | None = None
+    duration: Duration = Field(alias="for")
+    at: Temperature | None = None
 
 
 class CandyEntry(VerbEntry):
@@ -225,16 +273,13 @@ class CandyEntry(VerbEntry):
     syrup: Name = Field(alias="in")
     at: Temperature = 358.15
     duration: Duration = Field(14400.0, alias="for")
-    piece: Annotated[
-        tuple[str, float],
-        BeforeValidator(_cut_piece),
-        WithJsonSchema({"type": "string", "examples": ["wedge 16 mm", "cube 8 mm"]}),
-    ] = ("wedge", 0.016)
+    piece: CutPieceField = ("wedge", 0.016)
     covered: YesNo = True
     ratio: Ratio | None = None
     gives: Mass | None = None
     solids: Whole | None = None
     skin: YesNo = False
+    then: list[LaterSyrupEntry] = Field(default_factory=list)
 
     def to_step(self) -> formula.Step:
         """The step as the formula reads it."""
@@ -249,7 +294,26 @@ class CandyEntry(VerbEntry):
             gives=self.gives,
             solids=self.solids,
             skin=self.skin,
+            later=tuple(
+                formula.LaterSyrup(
+                    duration=one.duration, temperature=self.at if one.at is None else one.at, to_solids=one.to
+                )
+                for one in self.then
+            ),
         )
+
+
+class PoachEntry(CandyEntry):
+    """Poach fruit in a syrup that is another component: the same exchange, for minutes."""
+
+    grammar = Grammar(
+        slots={("", Kind.TEMPERATURE): "at", ("", Kind.TIME): "for"},
+        words={"in": "in"},
+        flags=COVER,
+        example="poach in light syrup at 85 °C for 20 min",
+    )
+    duration: Duration = Field(1200.0, alias="for")
+    piece: CutPieceField = ("half", 0.045)
 
 
 class BakeEntry(VerbEntry):

@@ -26,7 +26,6 @@ from demoule.files.fields import (
     Name,
     Pay,
     Power,
-    Ratio,
     Share,
     Temperature,
     Volume,
@@ -35,6 +34,7 @@ from demoule.files.fields import (
     complaints,
 )
 from demoule.files.items import ItemEntry, PricePerKg, Words, items_of
+from demoule.files.measurements import CalibrationField, FactorEntry
 from demoule.files.mistakes import mistakes_of
 from demoule.files.orders import StockCount
 from demoule.files.shapes import MouldEntry
@@ -208,13 +208,6 @@ class PersonEntry(Entry):
     overtime_pay: Share | None = Field(None, alias="overtime pay")
 
 
-class CalibrationEntry(Entry):
-    """A factor learned from one measurement in this kitchen."""
-
-    factor: Ratio
-    measured: Name
-
-
 def _currency(value: Any) -> str:
     code = str(value).strip().upper()
     by_sign = {sign: name for name, sign in CURRENCIES.items()}
@@ -260,7 +253,7 @@ class KitchenEntry(Entry):
     energy_price: EnergyPrice | None = Field(None, alias="energy price")
     stock: dict[Name, StockCount] = Field(default_factory=dict)
     pantry: dict[Name, Mass] = Field(default_factory=dict)
-    calibrations: dict[Name, CalibrationEntry] = Field(default_factory=dict)
+    calibrations: dict[Name, CalibrationField] = Field(default_factory=dict)
     own_items: dict[Name, ItemEntry] = Field(default_factory=dict, alias="own items")
 
     def _machines(self, kind: type[Any]) -> list[tuple[str, Any]]:
@@ -316,6 +309,10 @@ class KitchenEntry(Entry):
             calibrations=tuple(
                 Calibration(what=what, factor=one.factor, measured=one.measured)
                 for what, one in self.calibrations.items()
+                if isinstance(one, FactorEntry)
+            ),
+            measurements=tuple(
+                one.to_measurement(what) for what, one in self.calibrations.items() if not isinstance(one, FactorEntry)
             ),
             stock=tuple(self.stock.items()),
             contingency=self.contingency,

@@ -156,7 +156,7 @@ class SprayEntry(Entry):
     component: Name
     lands: Mass | None = None
     per_area: MassPerArea | None = Field(None, alias="per area")
-    overspray: Share = 0.4
+    overspray: Share | None = None
     passes: Count = 1
     at: Temperature | None = None
 

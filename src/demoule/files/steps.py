@@ -18,6 +18,7 @@ from demoule.files.hot_steps import (
     CookEntry,
     HeatEntry,
     HydrateEntry,
+    PoachEntry,
     SimmerEntry,
 )
 from demoule.files.still_steps import (
@@ -49,6 +50,7 @@ class StepEntry(Entry):
     cook: CookEntry | None = None
     blanch: BlanchEntry | None = None
     candy: CandyEntry | None = None
+    poach: PoachEntry | None = None
     drain: DrainEntry | None = None
     blend: BlendEntry | None = None
     mix: BlendEntry | None = None

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pydantic import Field, model_validator
 
-from demoule.files.fields import Density, Duration, Name, Overrun, Prose, Share, Temperature, TimeSpan, complaints
+from demoule.files.fields import Density, Duration, Mass, Name, Overrun, Prose, Share, Temperature, TimeSpan, complaints
 from demoule.files.phrase import Grammar
 from demoule.files.verb import LOSES, PanField, VerbEntry
 from demoule.formula import component as formula
+from demoule.physics.whipping import overrun_of_cups
 from demoule.units import Kind
 
 __all__ = [
@@ -134,17 +135,31 @@ class WhipEntry(VerbEntry):
     )
     overrun: Overrun | None = None
     density: Density | None = None
+    cup_before: Mass | None = Field(None, alias="cup before")
+    cup_after: Mass | None = Field(None, alias="cup after")
     at: Temperature = 277.15
 
     @model_validator(mode="after")
     def _one(self) -> WhipEntry:
+        if (self.cup_before is None) != (self.cup_after is None):
+            raise complaints("One cup is weighed twice.", "write cup before: 262 g, cup after: 160 g.")
         if self.overrun is not None and self.density is not None:
             raise complaints("Overrun and density are both told.", "keep the one that was measured.")
+        told = (self.overrun, self.density, self.cup_before)
+        if sum(one is not None for one in told) > 1:
+            raise complaints("The air is told twice.", "keep the one that was measured: overrun, density or cups.")
+        if self.cup_before is not None and self.cup_after is not None and self.cup_after > self.cup_before:
+            raise complaints(
+                "The cup is heavier after whipping than before.", "weigh it level, and take the empty cup off."
+            )
         return self
 
     def to_step(self) -> formula.Step:
         """The step as the formula reads it."""
-        return formula.Whip(overrun=self.overrun, density=self.density, at=self.at)
+        overrun = self.overrun
+        if self.cup_before is not None and self.cup_after is not None:
+            overrun = overrun_of_cups(self.cup_before, self.cup_after)
+        return formula.Whip(overrun=overrun, density=self.density, at=self.at)
 
 
 class FoldEntry(VerbEntry):

@@ -160,7 +160,7 @@ def _(step: formula.Boil) -> Any:
 @step_as_data.register
 def _(step: formula.Cook) -> Any:
     aim = _of(step.to_temperature, "°C") if step.to_temperature is not None else _of(step.to_solids, "°Bx")
-    return _verb("cook", to=aim, what=step.part, pan=_pan(step.pan), power=_of(step.power, "W"))
+    return _verb("cook", to=aim, what=step.part, pan=_pan(step.pan), power=_of(step.power, "W"), rate=_rate(step.rate))
 
 
 @step_as_data.register
@@ -171,7 +171,12 @@ def _(step: formula.Blanch) -> Any:
         water=_of(step.water, "g"),
         times=step.times if step.times != 1 else None,
         at=_of(step.temperature, "°C"),
+        piece=f"{step.piece} {_of(step.size, 'mm')}" if step.piece else None,
     )
+
+
+def _rate(rate: float | None) -> str | None:
+    return None if rate is None else f"{_of(60 * rate, 'g')} per 1 min"
 
 
 @step_as_data.register
@@ -187,6 +192,10 @@ def _(step: formula.Candy) -> Any:
         gives=_of(step.gives, "g"),
         solids=_of(step.solids, "%"),
         skin=_yes(step.skin),
+        then=[
+            _told(to=_of(one.to_solids, "°Bx"), for_=_time(one.duration), at=_of(one.temperature, "°C"))
+            for one in step.later
+        ],
     )
 
 

@@ -16,6 +16,7 @@ from demoule.formula.component import (
     Freeze,
     Heat,
     Hydrate,
+    LaterSyrup,
     Note,
     Pan,
     Rest,
@@ -26,7 +27,7 @@ from demoule.formula.component import (
     Whip,
 )
 from demoule.formula.cook import cook, cook_all
-from demoule.formula.cooked import Content, Cooked, Cut, Left, Loss, Moment, Wait
+from demoule.formula.cooked import Content, Cooked, Cut, Left, Loss, Moment, Reading, Wait
 from demoule.formula.order import in_order
 from demoule.formula.scale import in_masses, scaled
 from demoule.formula.surroundings import Chill, Surroundings
@@ -50,11 +51,13 @@ __all__ = [
     "Freeze",
     "Heat",
     "Hydrate",
+    "LaterSyrup",
     "Left",
     "Loss",
     "Moment",
     "Note",
     "Pan",
+    "Reading",
     "Rest",
     "SetGel",
     "Step",

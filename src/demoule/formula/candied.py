@@ -9,7 +9,7 @@ import numpy as np
 
 from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput
-from demoule.figures import Basis, Finding, Severity, Status
+from demoule.figures import Basis, Figure, Finding, Severity, Status
 from demoule.formula.component import Blanch, Candy
 from demoule.formula.cooked import Cooked, Left
 from demoule.formula.evaporation import evaporation_flux, pan_for
@@ -19,9 +19,10 @@ from demoule.formula.work import Work
 from demoule.physics.blanching import Blanched, BlanchWater, blanch
 from demoule.physics.candy_course import Fruit, SyrupStage
 from demoule.physics.candy_shapes import PieceShape, piece_shape
-from demoule.physics.candying import Candied, candy
-from demoule.physics.tissue import COOKED, tissue_for
-from demoule.units import FloatArray, Fraction, Kilogram, MassFraction
+from demoule.physics.candying import Candied, candy, candying_time
+from demoule.physics.graining import saturation_of_mixture
+from demoule.physics.tissue import COOKED, Tissue, tissue_for
+from demoule.units import FloatArray, Fraction, Kelvin, Kilogram, MassFraction
 
 __all__ = ["blanched", "candied", "dissolved", "liquid_of"]
 
@@ -87,7 +88,11 @@ def candied(step: Candy, work: Work) -> None:
 
     work.pass_time(parts, step.temperature, 0.0, "into the syrup")
     work.pass_time(parts, step.temperature, step.duration, "candy")
-    work.wait("candy", step.duration, None, step.temperature)
+    for after in step.later:
+        work.pass_time(parts, after.temperature, 0.0, "candy")
+        work.pass_time(parts, after.temperature, after.duration, "candy")
+    whole = step.duration + sum(after.duration for after in step.later)
+    work.wait("candy", whole, None, step.temperature)
     uptake = max(exchange.solids, 0.0) / float(dissolved(bath).sum())
     one = _together(parts, new_fruit, syrup, bath_mass * uptake, step)
     work.parts = [part for part in work.parts if part not in parts] + [one]
@@ -108,6 +113,35 @@ def candied(step: Candy, work: Work) -> None:
         work.say(replace(finding, where=finding.where or work.at))
     if work.rules.candied is not None or step.gives is not None or step.solids is not None:
         work.stands_on(MEASURED)
+    _tell_candying(run, one, left_mass, new_bath, work)
+
+
+def _tell_candying(run: _Course, one: Part, syrup_mass: Kilogram, bath: FloatArray, work: Work) -> None:
+    """Brix, share of the way and time, with their bands, of fruit and syrup."""
+    liquid = float(liquid_of(one.mass).sum())
+    solids = 100 * float(dissolved(one.mass).sum()) / liquid
+    syrup = 100 * float(dissolved(bath).sum()) / float(liquid_of(bath).sum())
+    low, high = run.fruit_solids
+    learned = f"learned from {run.learned_from}" if run.learned_from else ""
+
+    def tell(key: str, name: str, value: float, unit: str, band: tuple[float, float], note: str = "") -> None:
+        lowest, highest = min(value, *band), max(value, *band)
+        figure = Figure(value=value, unit=unit, low=lowest, high=highest, basis=run.basis, measured=learned, note=note)
+        work.tells(key, name, figure)
+
+    shift = solids - 100 * run.likely_solids  # where the yield was measured, the band moves with it
+    tell("fruit_brix", "Brix of the fruit's juice", solids, "°Bx", (100 * low + shift, 100 * high + shift))
+    tell("syrup_brix", "Brix of the syrup afterwards", syrup, "°Bx", (syrup - 1.0, syrup + 1.0), _mass(syrup_mass))
+    shares = (100 * run.reached[0], 100 * run.reached[1])
+    tell("candied_share", "share of the way to rest", 100 * run.share_of_way, "%", shares, "as a whole")
+    if run.to_ninety is not None:
+        hours = run.to_ninety / 3600
+        band = (hours / run.spread, hours * run.spread)
+        tell("candy_time_90", "time to nine tenths of the way", hours, "h", band, "in the last syrup")
+
+
+def _mass(mass: Kilogram) -> str:
+    return f"{1000 * mass:.0f} g are left"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +153,13 @@ class _Course:
     share: float
     evaporated: float
     water_per_sugar: float
+    fruit_solids: tuple[float, float]
+    likely_solids: float
+    reached: tuple[float, float]
+    share_of_way: float
+    to_ninety: float | None
+    spread: float
+    learned_from: str
     basis: tuple[Basis, ...]
     findings: tuple[Finding, ...]
 
@@ -147,7 +188,15 @@ def _course(step: Candy, work: Work, fruit: FloatArray, bath: FloatArray, total:
         round(away, _SAME + 6),
         scalded,
         work.around.factor("candying"),
+        work.around.tissue(work.component.name),
+        tuple(_clear_to(bath, at) for at in (step.temperature, *(one.temperature for one in step.later))),
     )
+
+
+def _clear_to(bath: FloatArray, temperature: Kelvin) -> MassFraction:
+    """Solids to which a syrup of these sugars stays clear [kg/kg]."""
+    syrup = Composition(fractions=tuple((bath / bath.sum()).tolist()))
+    return round(float(saturation_of_mixture(syrup, temperature)), _SAME)
 
 
 @lru_cache(maxsize=256)
@@ -160,10 +209,14 @@ def _remembered(
     away: float,
     scalded: bool,
     faster: float,
+    learned: Tissue | None,
+    clear_to: tuple[MassFraction, ...],
 ) -> _Course:
     """A candying of one kilogram; the same one is asked again and again while a making is sized."""
     tissue = tissue_for(step.temperature, blanched=scalded)
-    if faster != 1.0:
+    if learned is not None and tissue.spread <= COOKED.spread:
+        tissue = learned  # raw flesh is another matter than what was measured in a hot syrup
+    elif faster != 1.0:
         tissue = replace(
             tissue,
             diffusivity_at_90=min(tissue.diffusivity_at_90 * faster, 2 * COOKED.diffusivity_at_90),
@@ -178,16 +231,46 @@ def _remembered(
         tissue=tissue,
         skinned=step.skin,
     )
-    stage = SyrupStage(
-        mass=ratio, solids=bath_solids, temperature=step.temperature, duration=step.duration, evaporates=away
-    )
-    run: Candied = candy(fruit, [stage])
+    stages = [
+        SyrupStage(
+            mass=ratio,
+            solids=bath_solids,
+            temperature=step.temperature,
+            duration=step.duration,
+            evaporates=away,
+            saturation=clear_to[0],
+        )
+    ]
+    for number, later in enumerate(step.later, 1):
+        stages.append(
+            SyrupStage(
+                solids=later.to_solids,
+                temperature=later.temperature,
+                duration=later.duration,
+                raised_by="boiling",
+                saturation=clear_to[number],
+            )
+        )
+    run: Candied = candy(fruit, stages)
+    # What is boiled off between the days is missing at the end.
+    boiled = ratio + 1.0 - float(run.syrup_mass[-1] + run.fruit_mass[-1]) - run.evaporated
+    to_ninety = run.time_to(0.9)
+    if to_ninety is None:
+        alone = len(stages) == 1 and stages[0].evaporates == 0
+        to_ninety = candying_time(fruit, stages[0], 0.9)[0] if alone else None
     return _Course(
         solids=run.sugar_gained,
         water=-run.water_lost,
         share=run.exchanged,
-        evaporated=run.evaporated,
+        evaporated=run.evaporated + max(boiled, 0.0),
         water_per_sugar=tissue.water_per_sugar,
+        fruit_solids=(run.low[0], run.high[0]),
+        likely_solids=float(run.fruit_solids[-1]),
+        reached=(run.low[2], run.high[2]),
+        share_of_way=float(run.share[-1]),
+        to_ninety=to_ninety,
+        spread=tissue.spread,
+        learned_from=tissue.learned_from,
         basis=run.basis,
         findings=run.findings,
     )
@@ -300,6 +383,12 @@ def _washed(shape: PieceShape, water: BlanchWater, times: int) -> Blanched:
     return blanch(shape, [water] * times)
 
 
+def _splitting(step: Blanch, result: Blanched) -> str:
+    if result.splitting_helps:
+        return "fresh waters take more than one water of the same time"
+    return "several waters take hardly more than one of the same time; taste decides" if step.times > 1 else ""
+
+
 def blanched(step: Blanch, work: Work) -> None:
     """Scald all that is in work; dissolved matter goes into the water, and as much water comes in.
 
@@ -313,6 +402,8 @@ def blanched(step: Blanch, work: Work) -> None:
     ratio = _WATERS if step.water is None else step.water / total
     later = [one for one in work.component.steps[work.step + 1 :] if isinstance(one, Candy)]
     shape = piece_shape(later[0].piece, later[0].size) if later else piece_shape(_PIECE, _SIZE)
+    if step.piece:
+        shape = piece_shape(step.piece, step.size)
     water = BlanchWater(ratio=round(ratio, _SAME), temperature=step.temperature, duration=step.duration)
     result = _washed(shape, water, step.times)
     left = result.left[-1]
@@ -324,5 +415,17 @@ def blanched(step: Blanch, work: Work) -> None:
         work.stands_on(basis)
     for finding in result.findings:
         work.say(replace(finding, where=finding.where or work.at))
+    work.tells(
+        "washed_left",
+        "soluble bitterness left by the blanch",
+        Figure(
+            value=100 * left,
+            unit="%",
+            low=100 * min(result.low, result.high),
+            high=100 * max(result.low, result.high),
+            basis=result.basis,
+            note=_splitting(step, result),
+        ),
+    )
     work.pass_time(parts, step.temperature, 0.0, "blanch")
     work.pass_time(parts, step.temperature, step.duration * step.times, "blanch")

@@ -32,6 +32,7 @@ __all__ = [
     "Freeze",
     "Heat",
     "Hydrate",
+    "LaterSyrup",
     "Note",
     "Pan",
     "Rest",
@@ -117,23 +118,35 @@ class Cook:
     pan: Pan | None = None
     power: Watt | None = None
     part: str = ""
+    rate: float | None = None  # kg/s of water off at the boil, from the pot weighed twice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blanch:
-    """Scald in plain water, once or several times."""
+    """Scald in plain water, once or several times; `piece` empty: cut as for the candying that follows."""
 
     duration: Second = 60.0
     water: Kilogram | None = None
     times: int = 1
     temperature: Kelvin = 368.15
+    piece: str = ""
+    size: Metre = 0.016
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaterSyrup:
+    """A further day in the same syrup, boiled up to a higher Brix before the fruit goes back in; None: as it is."""
+
+    duration: Second
+    temperature: Kelvin
+    to_solids: MassFraction | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candy:
     """Keep fruit in a syrup that is another component, until sugar and water have changed places.
 
-    When `gives` and `solids` are measured they win over the model.
+    When `gives` and `solids` are measured they win over the model. `later` stages it over hours or days.
     """
 
     syrup: str
@@ -146,6 +159,7 @@ class Candy:
     gives: Kilogram | None = None
     solids: MassFraction | None = None
     skin: bool = False
+    later: tuple[LaterSyrup, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from demoule.composition import Composition
-from demoule.figures import Basis, Finding
+from demoule.figures import Basis, Figure, Finding
 from demoule.larder.ingredient import Ingredient, Nutrients
 from demoule.units import Fraction, Kelvin, Kilogram, KilogramPerCubicMetre, Second
 
-__all__ = ["Content", "Cooked", "Cut", "Left", "Loss", "Moment", "Wait"]
+__all__ = ["Content", "Cooked", "Cut", "Left", "Loss", "Moment", "Reading", "Wait"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +71,15 @@ class Left:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """What a step tells beside mass and composition: a time to cook, the Brix of a candied fruit."""
+
+    key: str
+    name: str
+    figure: Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cooked:
     """One making of a component after its steps.
 
@@ -119,6 +128,7 @@ class Cooked:
     cut: Cut | None = None
     left_over: tuple[Left, ...] = ()
     water_lost_band: tuple[Kilogram, Kilogram] | None = None  # None: measured, or none goes off
+    readings: tuple[Reading, ...] = ()
 
     @property
     def water_lost(self) -> Kilogram:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from demoule.composition import Constituent
+from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput
-from demoule.figures import Finding, Severity, basis_of
+from demoule.figures import Figure, Finding, Severity, basis_of
 from demoule.formula.component import Boil, Cook, Heat, Pan
 from demoule.formula.evaporation import NONE, Band, evaporation_ceiling, evaporation_flux, pan_for
 from demoule.formula.matter import (
@@ -21,7 +21,11 @@ from demoule.formula.parts import Part
 from demoule.formula.warmth import heating_time
 from demoule.formula.work import Lost, Work
 from demoule.physics.boiling import boiling_point
+from demoule.physics.cooking import RATE_BAND, TIME_BAND, boiling_band
 from demoule.units import CubicMetre, Kelvin, Kilogram, Second
+
+_BOILINGS = 8  # steps in which a cooking is followed
+_WATER = Composition.of({Constituent.WATER: 1.0})
 
 __all__ = ["boil", "cook", "heat", "let_air_out", "volume_of"]
 
@@ -172,11 +176,75 @@ def cook(step: Cook, work: Work) -> None:
     ends = boils_at(work.composition(parts), work.around.altitude)
     # The pan's surface may let the steam out more slowly than the hob makes it.
     flux = evaporation_flux(boiling, boiling).high * pan.open_area * work.around.factor("evaporation")
-    rate = min(evaporation_ceiling(heat), flux)
+    rate = min(evaporation_ceiling(heat), flux) if step.rate is None else step.rate
     warming = heating_time(sum(p.total for p in parts), work.composition(parts), boiling, ends, heat)
-    work.pass_time(parts, ends, off / rate + warming, "cook")
+    _boil_down(parts, off, ends, off / rate + warming, work)
     work.stands_on(basis_of(boiling_point))
     work.stands_on(basis_of(evaporation_ceiling))
+    _tell_cooking(step, parts, ends, off / rate + warming, work)
+
+
+def _boil_down(parts: list[Part], off: Kilogram, ends: Kelvin, duration: Second, work: Work) -> None:
+    """Time at the boil while water goes off evenly: what thickens boils hotter, most of all at the end."""
+    left = work.composition(parts)
+    mass = sum(part.total for part in parts)
+    for k in range(_BOILINGS):
+        still = off * (1 - (k + 0.5) / _BOILINGS) / mass
+        at = min(boils_at(left.with_water_changed(still), work.around.altitude), ends) if still > 1e-6 else ends
+        work.pass_time(parts, at, duration / _BOILINGS, "cook")
+    work.pass_time(parts, ends, 0.0, "cook")
+
+
+def _tell_cooking(step: Cook, parts: list[Part], ends: Kelvin, duration: Second, work: Work) -> None:
+    """Minutes at the boil, and the solids that a temperature means, as far as printed tables agree on it."""
+    spread = TIME_BAND if step.rate is None else RATE_BAND
+    work.tells(
+        "cook_time",
+        "minutes at the boil",
+        Figure(
+            value=duration / 60,
+            unit="min",
+            low=duration / 60 * (1 - spread),
+            high=duration / 60 * (1 + spread),
+            basis=(basis_of(evaporation_ceiling),),
+            measured="" if step.rate is None else f"{step.rate * 60000:.0f} g a minute weighed",
+            note=f"to {ends - 273.15:.1f} °C",
+        ),
+    )
+    composition = work.composition(parts)
+    solids = composition.total_solids
+    water = boils_at(_WATER, work.around.altitude)
+    below, above = boiling_band(solids, max(ends - water, 0.0))
+    spread_of = []
+    for at in (ends - below, ends + above):
+        kept = water_kept_when_boiling_at(composition, max(at, water + 0.05), work.around.altitude)
+        dry = 1 - composition.water
+        spread_of.append(100 * dry / (dry + kept) if math.isfinite(kept) else None)
+    exact = step.to_solids is not None
+    work.tells(
+        "cooked_solids",
+        "solids when it is done",
+        Figure(
+            value=100 * solids,
+            unit="%",
+            low=None if exact else spread_of[0],
+            high=None if exact else spread_of[1],
+            basis=(basis_of(boiling_point),),
+            note="weighed out by its water" if exact else "printed tables of boiling points disagree by so much",
+        ),
+    )
+    work.tells(
+        "done_at",
+        "thermometer when it is done",
+        Figure(
+            value=ends - 273.15,
+            unit="°C",
+            low=ends - 273.15 - below if exact else None,
+            high=ends - 273.15 + above if exact else None,
+            basis=(basis_of(boiling_point),),
+            note=f"{work.around.altitude:.0f} m above the sea",
+        ),
+    )
 
 
 def _off_to_temperature(step: Cook, parts: list[Part], work: Work) -> Kilogram:

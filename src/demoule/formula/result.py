@@ -54,6 +54,7 @@ def cooked_of(component: Component, lines: Sequence[Line], work: Work, findings:
         cut=_cut(work.cut, mass),
         left_over=tuple(work.left_over),
         water_lost_band=_band(work),
+        readings=tuple(work.readings.values()),
     )
 
 

@@ -219,7 +219,8 @@ def _fold(step: Fold, work: Work) -> None:
     if step.at is not None:
         work.pass_time(parts, step.at, 0.0, "fold")
     work.bowl_wetted = True
-    lost = _AIR_LOST if step.air_lost is None else step.air_lost
+    usual = _AIR_LOST if work.around.folding is None else work.around.folding
+    lost = usual if step.air_lost is None else step.air_lost
     if not 0 <= lost <= 1:
         raise BadInput(f"{lost:.0%} of the air cannot be lost.", where=work.at, remedy="give 0 to 100 %.")
     for part in parts:

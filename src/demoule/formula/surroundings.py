@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from demoule.errors import UnknownName
+from demoule.physics.tissue import Tissue
 from demoule.units import Fraction, Kelvin, Metre, Watt, WattPerSquareMetreKelvin
 
 __all__ = ["Chill", "Surroundings"]
@@ -46,6 +47,10 @@ class Surroundings:
     factors
         Learned in this kitchen: "evaporation", "hob" (heat into the pot) and "candying" (its speed) multiply what is
         computed.
+    tissues
+        Flesh of fruit as candying here has taught it, by component; "" counts for all fruit.
+    folding
+        Share of the air that folding loses here; None: the usual share.
     """
 
     altitude: Metre = 0.0
@@ -55,6 +60,8 @@ class Surroundings:
     pans: tuple[Metre, ...] = (0.16, 0.20, 0.24, 0.28)
     rooms: tuple[Chill, ...] = _USUAL_ROOMS
     factors: tuple[tuple[str, float], ...] = ()
+    tissues: tuple[tuple[str, Tissue], ...] = ()
+    folding: Fraction | None = None
 
     @property
     def heat(self) -> Watt:
@@ -64,6 +71,11 @@ class Surroundings:
     def factor(self, what: str) -> float:
         """A learned factor, 1 when nothing was learned."""
         return dict(self.factors).get(what, 1.0)
+
+    def tissue(self, component: str) -> Tissue | None:
+        """What was learned of a component's fruit, or of all fruit; None when nothing was."""
+        known = dict(self.tissues)
+        return known.get(component, known.get(""))
 
     def room(self, name: str) -> Chill:
         """A room by name; without a name the refrigerator, or the mildest room that is above freezing.

@@ -9,9 +9,9 @@ import numpy as np
 
 from demoule.composition import Composition
 from demoule.errors import BadInput
-from demoule.figures import Basis, Finding, Status
+from demoule.figures import Basis, Figure, Finding, Status
 from demoule.formula.component import Component, Pan
-from demoule.formula.cooked import Cooked, Cut, Left, Moment, Wait
+from demoule.formula.cooked import Cooked, Cut, Left, Moment, Reading, Wait
 from demoule.formula.evaporation import NONE, Band
 from demoule.formula.matter import heat_contents, is_wet
 from demoule.formula.parts import Part, chosen, composition_of
@@ -108,6 +108,7 @@ class Work:
     pans: dict[int, Pan] = field(default_factory=dict)  # chosen, where none was told
     candied_mass: Kilogram | None = None  # when candying ended
     entered: Kilogram = 0.0
+    readings: dict[str, Reading] = field(default_factory=dict)
 
     # ---- what stands where
 
@@ -301,6 +302,10 @@ class Work:
     def say(self, finding: Finding) -> None:
         """Enter a finding once."""
         self.findings.setdefault(f"{finding.rule} {finding.where} {finding.says}", finding)
+
+    def tells(self, key: str, name: str, figure: Figure) -> None:
+        """Enter what a step tells; a later step of the same kind wins."""
+        self.readings[key] = Reading(key=key, name=name, figure=figure)
 
     def stands_on(self, basis: Basis) -> None:
         """Enter what a figure stands on, once."""

@@ -49,6 +49,7 @@ HOBS: dict[str, tuple[Fraction, Fraction]] = {
 """Share of a hob's energy that reaches the pot, from and to (hob-tests)."""
 
 HEAT_OF_EVAPORATION = 2.25e6  # J/kg of water, out of a boiling syrup
+RATE_BAND = 0.12  # of the minutes from a rate weighed at this pot (judged)
 TIME_BAND = 0.30  # of the minutes from power, either way
 RATE_FALLS = (0.10, 0.20)  # a measured rate falls by this near 115 °C (common practice)
 
@@ -241,7 +242,7 @@ def cook_syrup(
         rate = measured_rate * (1 - thick * sum(RATE_FALLS) / 2)
         gone = -np.diff(remaining) * mass
         clock = warming / useful + np.concatenate([[0.0], np.cumsum(gone / ((rate[1:] + rate[:-1]) / 2))])
-        spread = 0.12
+        spread = RATE_BAND
     time = np.concatenate([[0.0], clock])
     end = Composition(
         fractions=tuple((rows[-1] / total[-1]).tolist()),

@@ -11,12 +11,14 @@ from demoule.errors import BadInput, DemouleError, DoesNotFit, UnknownName
 from demoule.figures import Basis, Finding, by_severity
 from demoule.formula.component import Bake, Component
 from demoule.formula.cooked import Cooked
-from demoule.physics.dipping import ShellFactors
+from demoule.physics.dipping import Shell, ShellFactors
+from demoule.physics.learning import Learned
 from demoule.piece import checks, coats, fitting, solids
 from demoule.piece.built import Clearance, Layer, Outline, Piece
-from demoule.piece.design import Base, Cavity, Dip, Heart, Mould, PieceDesign
+from demoule.piece.design import Base, Cavity, Dip, Heart, Mould, PieceDesign, Skin
 from demoule.piece.dips import Dips
 from demoule.piece.shapes import cavity_outline
+from demoule.piece.warmed import Frozen
 from demoule.piece.words import grams, ml, mm
 from demoule.units import CubicMetre, Kilogram, Metre
 
@@ -42,6 +44,7 @@ def build(
     *,
     recipes: Mapping[str, Component] | None = None,
     learned: Mapping[str, ShellFactors] | None = None,
+    guns: Mapping[str, Learned] | None = None,
 ) -> Piece:
     """Build one piece.
 
@@ -63,6 +66,8 @@ def build(
         The components as written, from which only the cut of a baked disc is read.
     learned
         What test dips have taught about a coating, by component.
+    guns
+        What share of a spray lands, where it was weighed, by component.
 
     Raises
     ------
@@ -88,7 +93,7 @@ def build(
     taken = sum(h.layer.volume for h in hearts) + (base.volume if base else 0.0)
     body = _body(design, around, taken, cooked, findings)
     layers = [*(h.layer for h in reversed(hearts)), *([base] if base else []), body]
-    layers += _skins(design, around, layers, cooked, learned or {}, findings)
+    layers += _skins(design, around, layers, cooked, learned or {}, guns or {}, findings)
 
     clearances: list[Clearance] = []
     if hearts:
@@ -382,11 +387,13 @@ def _skins(
     inside: list[Layer],
     cooked: Mapping[str, Cooked],
     learned: Mapping[str, ShellFactors],
+    guns: Mapping[str, Learned],
     findings: list[Finding],
 ) -> list[Layer]:
     layers: list[Layer] = []
     under = around
     bath = Dips(inside)
+    frozen = Frozen(inside) if design.skins else None
     for skin in design.skins:
         mix = _mix(skin.component, cooked, skin.where)
         with _Place(skin.where):
@@ -395,8 +402,12 @@ def _skins(
                 coat, said = bath.coat(under, skin, mix, stated, learned.get(skin.component))
                 findings += said
             else:
-                coat = coats.spray_coat(under, skin, mix)
+                coat = coats.spray_coat(under, skin, mix, guns.get(skin.component))
         findings += checks.of_coat(skin, coat, mix)
+        shell = bath.shell if isinstance(skin, Dip) else None
+        assert frozen is not None
+        heat, warmed, balance = frozen.coated(skin, coat.mass, mix.composition, shell.heat_from_bath if shell else 0.0)
+        findings += checks.of_warmth(skin, warmed, last=skin is design.skins[-1])
         layers.append(
             Layer(
                 role="shell" if isinstance(skin, Dip) else "spray",
@@ -412,9 +423,19 @@ def _skins(
                 thickness_high=coat.thickness_high,
                 taken=coat.taken,
                 stated=coat.stated,
-                basis=coat.basis,
+                basis=(*coat.basis, balance),
                 where=skin.where,
+                heat=heat,
+                warmed_to=warmed,
+                dipped=shell,
+                learned=_learned_from(skin, shell, coat, guns),
             )
         )
         under = coat.outline
     return layers
+
+
+def _learned_from(skin: Skin, shell: Shell | None, coat: coats.Coat, guns: Mapping[str, Learned]) -> str:
+    if isinstance(skin, Dip):
+        return shell.learned_from if shell is not None and not coat.stated else ""
+    return guns[skin.component].learned_from if skin.overspray is None and skin.component in guns else ""

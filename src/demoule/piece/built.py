@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from demoule.composition import Composition
 from demoule.figures import Basis, Finding
+from demoule.physics.dipping import Shell
 from demoule.piece.design import Garnish, Mould
-from demoule.units import CubicMetre, Fraction, Kilogram, Metre, SquareMetre
+from demoule.units import CubicMetre, Fraction, Joule, Kelvin, Kilogram, Metre, SquareMetre
 
 __all__ = ["Clearance", "Layer", "Outline", "Piece"]
 
@@ -35,6 +36,12 @@ class Layer:
         As filled: a heart of 28.8 ml in a cavity of 30 ml has 28.8 ml here, and grows into its outline on freezing.
     joint
         Height of the plane in which two halves of a heart are joined.
+    heat, warmed_to
+        Of a coat: the heat it brings to the piece [J], and the temperature of both after they have equalised [K].
+    dipped
+        Of a shell: all that the dipping model tells (time to set, foot, heat drawn from the bath).
+    learned
+        The measurement of this kitchen that its mass rests on, in words.
     """
 
     role: str
@@ -53,6 +60,10 @@ class Layer:
     basis: tuple[Basis, ...] = ()
     where: str = ""
     joint: Metre | None = None
+    heat: Joule | None = None
+    warmed_to: Kelvin | None = None
+    dipped: Shell | None = None
+    learned: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +112,11 @@ class Piece:
     def composition(self) -> Composition:
         """Of the whole piece, mixed by mass."""
         return Composition.mixed((layer.mass, layer.composition) for layer in self.layers)
+
+    @property
+    def coated_at(self) -> Kelvin | None:
+        """Temperature with which it goes back into the cold after its last coat; None without a coat."""
+        return self.layers[-1].warmed_to if self.layers else None
 
     def layer(self, role: str) -> Layer | None:
         """The first layer of a role, from the inside outwards."""

@@ -13,8 +13,8 @@ from demoule.piece.coats import FATTY, Coat
 from demoule.piece.design import Base, Cavity, Dip, Heart, Mould, PieceDesign, Skin, Spray
 from demoule.piece.fitting import Room
 from demoule.piece.shapes import cavity_outline, shape_outline
-from demoule.piece.words import grams, ml, mm, percent
-from demoule.units import CubicMetre, Fraction, Metre
+from demoule.piece.words import degrees, grams, ml, mm, percent
+from demoule.units import CubicMetre, Fraction, Kelvin, Metre
 
 __all__ = [
     "LARGEST_SHARE",
@@ -27,6 +27,7 @@ __all__ = [
     "of_fill",
     "of_opening",
     "of_piece",
+    "of_warmth",
     "pointed",
     "thin_walls",
 ]
@@ -42,6 +43,8 @@ _THINNEST_DISC: Metre = 0.002
 _SHELL = (0.0004, 0.0015)
 _SHELL_TRUST = (0.0002, 0.003)
 _VELVET = 0.0004
+_FOR_NEXT_COAT: Kelvin = 255.15
+_FOR_STORE: Kelvin = 261.15
 _OVERSPRAY = (0.25, 0.60)
 
 
@@ -209,9 +212,30 @@ def of_coat(skin: Skin, coat: Coat, mix: Cooked) -> Iterator[Finding]:
     yield from _of_overspray(skin)
 
 
+def of_warmth(skin: Skin, warmed: Kelvin, *, last: bool) -> Iterator[Finding]:
+    """What the heat of a coat asks for: the cold again before the next coat, or soon."""
+    what = "dip" if isinstance(skin, Dip) else "spray"
+    if not last and warmed > _FOR_NEXT_COAT:
+        yield _note(
+            "re-freeze before the next coat",
+            skin.where,
+            f"After this {what} the piece has {degrees(warmed)} throughout, once its warmth has evened out.",
+            "A next coat wants a surface of −18 °C or colder; a warmer one turns velvet shiny and a dip thin.",
+            "put it back at −20 °C or colder for 30 to 60 min first, 6 to 12 pieces at a time.",
+        )
+    elif last and warmed > _FOR_STORE:
+        yield _caution(
+            "re-freeze after the last coat",
+            skin.where,
+            f"After this {what} the piece has {degrees(warmed)} throughout, once its warmth has evened out.",
+            "Above −12 °C ice crystals grow, and seams and skins give way.",
+            "dip colder or shorter, or put each piece back into the blast freezer at once.",
+        )
+
+
 def _of_overspray(skin: Spray) -> Iterator[Finding]:
     low, high = _OVERSPRAY
-    if not low <= skin.overspray <= high:
+    if skin.overspray is not None and not low <= skin.overspray <= high:
         yield _note(
             "overspray",
             skin.where,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from demoule.errors import BadInput
 from demoule.figures import Basis
 from demoule.formula.cooked import Cooked
+from demoule.physics.learning import Learned
 from demoule.piece import solids
 from demoule.piece.built import Outline
 from demoule.piece.design import Dip, Spray
@@ -16,6 +17,7 @@ __all__ = ["Coat", "coat_of_mass", "coat_of_thickness", "spray_coat", "stated_di
 
 USUAL_VELVET = 0.20  # kg/m², habit of the trade (0.10 to 0.30)
 USUAL_GLAZE = 0.25  # kg/m², habit of the trade (0.15 to 0.40)
+USUAL_OVERSPRAY = 0.40  # share of a spray that misses a small piece, habit of the trade (0.25 to 0.60)
 FATTY = 0.30  # a spray with more fat than this is a velvet, otherwise a glaze
 
 
@@ -94,14 +96,18 @@ def stated_dip(under: Outline, dip: Dip, mix: Cooked) -> Coat | None:
     return coat_of_mass(under, dip.mass, mix) if dip.mass is not None else None
 
 
-def spray_coat(under: Outline, spray: Spray, mix: Cooked) -> Coat:
+def spray_coat(under: Outline, spray: Spray, mix: Cooked, learned: Learned | None = None) -> Coat:
     """The coat of a spray from what lands on one piece, all passes together, or from what lands on its surface.
 
-    With neither stated, the usual weight of a velvet or of a glaze is taken.
+    With neither stated, the usual weight of a velvet or of a glaze is taken. An overspray that is not told is the one
+    learned from the gun, or the usual one.
     """
-    if not 0 <= spray.overspray < 1:
+    overspray = spray.overspray
+    if overspray is None:
+        overspray = USUAL_OVERSPRAY if learned is None else 1 - learned.factor
+    if not 0 <= overspray < 1:
         raise BadInput(
-            f"An overspray of {100 * spray.overspray:.0f} % leaves nothing on the piece.",
+            f"An overspray of {100 * overspray:.0f} % leaves nothing on the piece.",
             remedy="give the share that misses the piece, 25 to 60 % as a rule.",
         )
     stated = spray.lands is not None or spray.per_area is not None
@@ -120,7 +126,7 @@ def spray_coat(under: Outline, spray: Spray, mix: Cooked) -> Coat:
         volume=coat.volume,
         mass=coat.mass,
         thickness=coat.thickness,
-        taken=lands / (1 - spray.overspray),
+        taken=lands / (1 - overspray),
         stated=stated,
         thickness_low=low,
         thickness_high=high,

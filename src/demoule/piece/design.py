@@ -179,12 +179,15 @@ class Dip:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spray:
-    """A coat by spraying: what lands on one piece, and the share of the spray that misses it."""
+    """A coat by spraying: what lands on one piece, and the share of the spray that misses it.
+
+    `overspray` None: what was learned of the gun, else the usual share.
+    """
 
     component: str
     lands: Kilogram | None = None
     per_area: float | None = None  # kg/m2
-    overspray: Fraction = 0.4
+    overspray: Fraction | None = None
     passes: int = 1
     at: Kelvin | None = None
     where: str = "piece.skin"

@@ -10,18 +10,24 @@ from demoule.figures import Finding
 from demoule.formula.cooked import Cooked
 from demoule.physics.coat import integrated_mean_curvature
 from demoule.physics.coating import Coating, coating_of
-from demoule.physics.dipping import Core, Shell, ShellFactors, dip, second_dip
+from demoule.physics.dipping import FOOT, Core, Shell, ShellFactors, dip, second_dip
 from demoule.piece import solids
 from demoule.piece.built import Layer, Outline
 from demoule.piece.coats import GEOMETRY, Coat, coat_of_thickness
 from demoule.piece.design import Dip
+from demoule.units import Fraction
 
-__all__ = ["Dips"]
+__all__ = ["FROZEN_HEAT_CAPACITY", "MOUSSE_AIR", "Dips", "frozen_effusivity"]
 
 FROZEN_GEL, FROZEN_MOUSSE, MOUSSE_AIR = 2700.0, 1500.0, 0.30
 """Effusivity of a frozen gel and of a frozen mousse of 30 % air [W s^0.5/(m2 K)]: judged."""
 
 FROZEN_HEAT_CAPACITY = 4500.0  # J/(kg K) at about −20 °C, melting ice counted: judged
+
+
+def frozen_effusivity(air: Fraction) -> float:
+    """Effusivity of a frozen mix by its share of air, from that of a gel to that of a mousse [W s^0.5/(m2 K)]."""
+    return max(FROZEN_GEL - (FROZEN_GEL - FROZEN_MOUSSE) / MOUSSE_AIR * air, 900.0)
 
 
 class Dips:
@@ -31,6 +37,12 @@ class Dips:
         self._mass = sum(layer.mass for layer in inside)
         self._air = inside[-1].air
         self._last: tuple[Shell, Coating, Core] | None = None
+        self._here = False
+
+    @property
+    def shell(self) -> Shell | None:
+        """What the model tells of the last dip; None when it knows nothing about it."""
+        return self._last[0] if self._last is not None and self._here else None
 
     def coat(
         self, under: Outline, skin: Dip, mix: Cooked, stated: Coat | None, learned: ShellFactors | None
@@ -41,15 +53,17 @@ class Dips:
             try:
                 shell, coating, core = self._shell(under, skin, mix, learned)
             except BadInput:
-                self._last = None  # a gel, a glaze or a bath the model knows nothing about
+                self._last, self._here = None, False  # a gel, a glaze or a bath the model knows nothing about
             else:
-                self._last = (replace(shell, thickness=stated.thickness, mass=stated.mass), coating, core)
+                foot = (FOOT[0] * stated.mass, FOOT[1] * stated.mass)
+                told = replace(shell, thickness=stated.thickness, mass=stated.mass, foot=foot, learned_from="")
+                self._last, self._here = (told, coating, core), True
             self._mass += stated.mass
             return stated, ()
         shell, coating, core = self._shell(under, skin, mix, learned)
         even = coat_of_thickness(under, shell.thickness, mix)
         mass = even.volume * coating.density
-        self._last = (shell, coating, core)
+        self._last, self._here = (shell, coating, core), True
         self._mass += mass
         coat = Coat(
             outline=even.outline,
@@ -87,13 +101,11 @@ class Dips:
         return shell, coating, core
 
     def _core(self, under: Outline, skin: Dip) -> Core:
-        # Between a gel without air and a mousse of 30 % air, by the air of what lies at the surface.
-        slope = (FROZEN_GEL - FROZEN_MOUSSE) / MOUSSE_AIR
         return Core(
             area=solids.area(under),
             curvature=integrated_mean_curvature(under),
             temperature=skin.piece,
-            effusivity=max(FROZEN_GEL - slope * self._air, 900.0),
+            effusivity=frozen_effusivity(self._air),
             mass=self._mass,
             heat_capacity=FROZEN_HEAT_CAPACITY,
         )

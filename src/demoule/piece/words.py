@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from demoule.units import CubicMetre, Kilogram, Metre
+from demoule.units import ZERO_CELSIUS, CubicMetre, Kelvin, Kilogram, Metre
 
-__all__ = ["cm2", "grams", "ml", "mm", "percent"]
+__all__ = ["cm2", "degrees", "grams", "ml", "mm", "percent"]
 
 
 def mm(length: Metre, *, down: bool = False) -> str:
@@ -32,6 +32,11 @@ def grams(mass: Kilogram) -> str:
 def cm2(area: float) -> str:
     """A surface in square centimetres."""
     return f"{_plain(1e4 * area, 0)} cm²"
+
+
+def degrees(temperature: Kelvin) -> str:
+    """A temperature in whole degrees Celsius."""
+    return f"{_plain(temperature - ZERO_CELSIUS, 0)} °C"
 
 
 def percent(share: float, digits: int = 0) -> str:
