@@ -199,7 +199,7 @@ def test_dew_point_is_where_the_air_is_saturated():
 
 @pytest.mark.parametrize(
     ("air", "humidity", "seconds"),
-    # Seconds to 5 g/m2 on a sphere of 53 mm at -20, -10, 0 and +4 °C, surface held: worked for the model's page.
+    # Seconds to 5 g/m2 on a sphere of 53 mm at -20, -10, 0 and +4 °C, surface held: worked apart.
     [
         (18, 0.4, (157, 217, 724, None)),
         (20, 0.5, (105, 131, 241, 418)),

@@ -237,7 +237,7 @@ def test_hotter_thinner_and_softer_is_faster():
     assert candying_time(fruit(), syrup(temperature=368.15))[0] < here
     assert candying_time(fruit(shape=piece_shape("wedge", 0.012)), syrup())[0] < here
     assert candying_time(fruit(tissue=Tissue(diffusivity_at_90=1.2e-9)), syrup())[0] < here
-    # 25 °C is 7 to 9 times slower than 85 with the same tissue (computed fact of the model's page).
+    # 25 °C is 7 to 9 times slower than 85 with the same tissue (worked apart).
     slow = candying_time(fruit(shape=piece_shape("slice", 0.008)), syrup(temperature=298.15, solids=0.62))[0]
     fast = candying_time(fruit(shape=piece_shape("slice", 0.008)), syrup(solids=0.62))[0]
     assert 7 < slow / fast < 9

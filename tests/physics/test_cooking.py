@@ -39,7 +39,7 @@ def test_water_off_is_exact():
 
 
 def test_two_kilograms_from_50_to_84():
-    # 0.810 kg of water, 2.3 MJ, about 23 minutes on 2 kW of induction (worked for the model's page).
+    # 0.810 kg of water, 2.3 MJ, about 23 minutes on 2 kW of induction (worked apart).
     cooked = cook_syrup(sugar(0.5), 2.0, to_solids=0.84, power=2000.0, efficiency=sum(HOBS["induction"]) / 2)
     assert cooked.water_off == pytest.approx(2 * (1 - 0.5 / 0.84), rel=1e-9)
     assert cooked.heat == pytest.approx(2.3e6, rel=0.03)

@@ -264,7 +264,7 @@ def test_a_demo_shell_is_believable():
 
 
 def test_dipping_warms_the_piece_as_the_balance_says():
-    # 13 g of shell on 58 g of mousse at -20 °C ends near -14 °C (computed fact of the model's page).
+    # 13 g of shell on 58 g of mousse at -20 °C ends near -14 °C (worked apart).
     shell = dip(COATING, MOUSSE, bath=308.15, duration=3.0)
     assert shell.piece_temperature == pytest.approx(259.3, abs=0.8)
     end = shell.piece_temperature

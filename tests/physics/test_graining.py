@@ -45,7 +45,7 @@ def test_saturated_with_invert_as_the_table_recalls():
 
 @pytest.mark.parametrize(
     ("solids", "invert", "coefficient"),
-    # At 4 °C, worked for the model's page.
+    # At 4 °C, worked apart.
     [(0.65, 0.0, 1.01), (0.70, 0.0, 1.27), (0.75, 0.4, 1.24), (0.75, 0.2, 1.51)],
 )
 def test_four_syrups_in_the_refrigerator(solids, invert, coefficient):
