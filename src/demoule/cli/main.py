@@ -68,7 +68,7 @@ def demo(
     units: UnitsOption = "metric",
     as_json: Json = False,
 ) -> None:
-    """Work up the three demonstration desserts and their order book; all of it is invented."""
+    """Work up the three demonstration desserts; all of them are invented."""
     from demoule.cli.working import work_up_demo
 
     raise typer.Exit(work_up_demo(out=out, paper=paper, market=market, units=units, as_json=as_json))
@@ -107,6 +107,50 @@ def ask(
     if question is None:
         raise typer.Exit(list_questions(as_json=as_json))
     raise typer.Exit(ask_one(question, values or [], units=units, as_json=as_json))
+
+
+@app.command("week")
+def week(
+    orders: Annotated[Path | None, typer.Argument(help="Order file; without one, the demonstration's week.")] = None,
+    kitchen: Annotated[
+        Path | None, typer.Option("--kitchen", help="Kitchen file; else kitchen.yaml beside the orders.")
+    ] = None,
+    dessert: Annotated[
+        list[Path] | None, typer.Option("--dessert", help="Dessert files; else those beside the orders.")
+    ] = None,
+    first: Annotated[str | None, typer.Option("--from", help="First day, year-month-day; else a Monday.")] = None,
+    seconds: Annotated[
+        float | None, typer.Option("--seconds", help="Look for so long; else by work, the same each time.", min=0.1)
+    ] = None,
+    work: Annotated[float, typer.Option("--work", help="How much to look, when not by time.", min=0.1)] = 20.0,
+    events: Annotated[
+        Path | None, typer.Option("--replan", help="A file of what happened; what moves is told.")
+    ] = None,
+    wishes: Annotated[bool, typer.Option("--help-me", help="Try what would help: a tray, a place, an hour.")] = False,
+    out: OutOption = None,
+    paper: PaperOption = "a4",
+    units: UnitsOption = "metric",
+    as_json: Json = False,
+) -> None:
+    """Plan the week: who does what when, with these moulds, freezers and people."""
+    from demoule.cli.planning import plan_orders
+
+    raise typer.Exit(
+        plan_orders(
+            orders,
+            desserts=dessert or [],
+            kitchen=kitchen,
+            first=first,
+            seconds=seconds,
+            work=work,
+            events=events,
+            wishes=wishes,
+            out=out,
+            paper=paper,
+            units=units,
+            as_json=as_json,
+        )
+    )
 
 
 @app.command("models")

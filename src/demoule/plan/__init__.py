@@ -1,22 +1,32 @@
 """The week: who does what when, in which mould and freezer, checked by fresh eyes before it leaves."""
 
 from demoule.plan.aims import Cost
+from demoule.plan.as_json import as_json
 from demoule.plan.build import build_week
 from demoule.plan.checker import RULES, Broken, check
+from demoule.plan.help import Help, what_would_help
 from demoule.plan.make import plan, plan_week
+from demoule.plan.replan import Added, Away, Cancelled, Down, Event, Failed, replan
 from demoule.plan.result import Answer, Clash, Plan, Stay, Task
 from demoule.plan.search import Effort
 from demoule.plan.week import Demand, Hands, Hold, Job, Lag, Lot, Part, Resource, Use, Week
 
 __all__ = [
     "RULES",
+    "Added",
     "Answer",
+    "Away",
     "Broken",
+    "Cancelled",
     "Clash",
     "Cost",
     "Demand",
+    "Down",
     "Effort",
+    "Event",
+    "Failed",
     "Hands",
+    "Help",
     "Hold",
     "Job",
     "Lag",
@@ -28,8 +38,11 @@ __all__ = [
     "Task",
     "Use",
     "Week",
+    "as_json",
     "build_week",
     "check",
     "plan",
     "plan_week",
+    "replan",
+    "what_would_help",
 ]

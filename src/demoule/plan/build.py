@@ -17,7 +17,7 @@ from demoule.plan.week import Demand, Hands, Lot, Resource, Span, Week
 from demoule.plan.work import lot_of, rejects_of, resources_of, stock_lot, thaw_of, weighed, with_thawing
 from demoule.worked import Worked
 
-__all__ = ["build_week", "capacity_of", "demands_of"]
+__all__ = ["build_week", "capacity_of", "demands_of", "more_lots"]
 
 DAYS = 7
 
@@ -331,6 +331,42 @@ def _components_in_stock(
             )
             break
     return frozenset(used)
+
+
+def more_lots(week: Week, dessert: str, served: Sequence[tuple[Demand, int]]) -> list[Lot]:
+    """Lots that are added to a week under way.
+
+    Raises
+    ------
+    UnknownName
+        A dessert that is not worked up.
+    """
+    if dessert not in week.worked:
+        raise UnknownName("dessert", dessert, week.worked)
+    worked = week.worked[dessert]
+    resources = {one.name: one for one in week.resources}
+    for mould in (worked.piece.mould, worked.piece.heart_mould):
+        if mould is not None and mould.name not in resources:
+            raise BadInput(
+                f"{dessert} was not in the week; its moulds are not planned.", remedy="plan the week anew with it."
+            )
+    skills = frozenset().union(*(person.skills for person in week.kitchen.people))
+    rooms = frozenset(name for name, one in resources.items() if one.kind == "room")
+    longest = max((b - a for person in week.hands for a, b in person.blocks), default=0)
+    capacity = capacity_of(worked, resources, longest)
+    shares = [replace(demand, pieces=count) for demand, count in sorted(served, key=lambda one: one[0].moment)]
+    full = sum(seconds for _, seconds in weighed(worked, capacity).hands_on)
+    makings = pooled(shares, capacity, Costs(a_lot=0.4 * full))
+    number = max((lot.number for lot in week.lots if lot.dessert == dessert), default=0)
+    by_key = {demand.key: demand for demand, _ in served}
+    dirty = _dirty([week.worked[name] for name in dict.fromkeys(d.dessert for d in week.demands)], week.kitchen)
+    lots = []
+    for making in makings:
+        number += 1
+        parts = [(by_key[key], count) for key, count in making]
+        lot = lot_of(worked, number, parts, resources, skills, frozenset(), dirty)
+        lots.append(with_thawing(lot, worked, by_key, rooms))
+    return lots
 
 
 def _dirty(worked: Sequence[Worked], kitchen: Kitchen) -> dict[str, frozenset[str]]:

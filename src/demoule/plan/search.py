@@ -36,7 +36,7 @@ class Effort:
     seconds: float | None = None
     bound: bool = True
     seed: int = 1
-    one_step: float = 0.6
+    one_step: float = 0.3
     whole: int = 45  # lots up to which all are solved at once
 
 
@@ -126,7 +126,7 @@ class Search:
     def mend(self) -> None:
         """Lots that are late or not made, each together with those that are in its way."""
         for size in (2, 3, 4, 5):
-            for lot in self._in_trouble():
+            for lot in self.in_trouble():
                 if self.over:
                     return
                 near = self._near(lot)
@@ -147,7 +147,7 @@ class Search:
             return
         idle = 0
         while not self.over and idle < 6 * len(lots):
-            trouble = self._in_trouble()
+            trouble = self.in_trouble()
             if trouble and chance.random() < 0.5:
                 seed = chance.choice(trouble)
             elif chance.random() < 0.5:
@@ -156,7 +156,7 @@ class Search:
             else:
                 seed = chance.choice(lots)
             near = self._near(seed)
-            size = chance.choice((1, 2, 2, 3))
+            size = chance.choice((1, 1, 2))
             mates = near[: size + 3]
             chance.shuffle(mates)
             if self.try_together([seed, *mates[:size]]):
@@ -176,7 +176,8 @@ class Search:
     def _free(self) -> list[Lot]:
         return [lot for lot in self.table.week.lots if lot.jobs and lot.key not in self.frozen]
 
-    def _in_trouble(self) -> list[Lot]:
+    def in_trouble(self) -> list[Lot]:
+        """Lots that are late or not made, the dearest first."""
         costs = [(lot_cost(self.table, self.placement, lot), lot) for lot in self._free()]
         bad = [(cost, lot) for cost, lot in costs if cost.unserved or cost.late]
         return [lot for _, lot in sorted(bad, key=lambda pair: (-pair[0].total, pair[1].key))]

@@ -8,19 +8,19 @@ from collections.abc import Iterable, Sequence
 
 from demoule.dossier import Dossier
 
-__all__ = ["csv_lists"]
+__all__ = ["as_csv", "csv_lists"]
 
 
 def csv_lists(dossier: Dossier) -> dict[str, str]:
     """The lists by file name; figures in the metric units that stand in the headings, empty where unknown."""
     return {
-        "weigh-up.csv": _csv(
+        "weigh-up.csv": as_csv(
             ("component", "making", "of", "what", "mass_g", "exact_g", "count", "counted_as"), _weighing(dossier)
         ),
-        "shopping.csv": _csv(
+        "shopping.csv": as_csv(
             ("ingredient", "need_g", "pack", "packs", "cost_used", "cost_packs", "currency"), _shopping(dossier)
         ),
-        "cost.csv": _csv(
+        "cost.csv": as_csv(
             ("what", "kind", "per_piece", "low", "high", "currency"),
             (
                 (
@@ -34,7 +34,7 @@ def csv_lists(dossier: Dossier) -> dict[str, str]:
                 for line in dossier.cost.lines
             ),
         ),
-        "figures.csv": _csv(
+        "figures.csv": as_csv(
             ("of", "figure", "value", "unit", "low", "high", "unknown_share", "models"),
             (
                 (
@@ -50,7 +50,7 @@ def csv_lists(dossier: Dossier) -> dict[str, str]:
                 for named in dossier.figures
             ),
         ),
-        "nutrition.csv": _csv(
+        "nutrition.csv": as_csv(
             ("nutrient", "unit", "per_100_g", "per_piece", "printed_per_100_g", "printed_per_piece", "unknown_share"),
             (
                 (
@@ -65,11 +65,11 @@ def csv_lists(dossier: Dossier) -> dict[str, str]:
                 for line in dossier.label.nutrition
             ),
         ),
-        "findings.csv": _csv(
+        "findings.csv": as_csv(
             ("severity", "rule", "where", "says", "why", "remedy", "source"),
             ((f.severity, f.rule, f.where, f.says, f.why, f.remedy, f.source) for f in dossier.findings),
         ),
-        "sources.csv": _csv(
+        "sources.csv": as_csv(
             ("key", "title", "status", "used_for"),
             ((s.key, s.title, s.status, "; ".join(s.used_for)) for s in dossier.sources),
         ),
@@ -107,7 +107,8 @@ def _shopping(dossier: Dossier) -> Iterable[Sequence[object]]:
             )
 
 
-def _csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+def as_csv(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Rows under a heading, as RFC 4180 has it."""
     written = io.StringIO()
     writer = csv.writer(written, lineterminator="\r\n")  # RFC 4180
     writer.writerow(head)

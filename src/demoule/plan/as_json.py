@@ -1,0 +1,108 @@
+"""A plan as plain data for other programs: times on the kitchen's clock with their distance from UTC."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from demoule.plan.result import Plan
+
+__all__ = ["as_json"]
+
+
+def as_json(plan: Plan) -> dict[str, Any]:
+    """Everything about a plan that can be written down."""
+    week = plan.week
+
+    def clock(moment: int | None) -> str | None:
+        return None if moment is None else week.clock(moment).isoformat()
+
+    return {
+        "kitchen": week.kitchen.name,
+        "zone": week.kitchen.zone,
+        "start": week.start.isoformat(),
+        "works": plan.works,
+        "cancelled": plan.cancelled,
+        "cost": {
+            "unserved_pieces": plan.cost.unserved,
+            "late_min": plan.cost.late * 5,
+            "overtime_min": plan.cost.overtime * 5,
+            "aim": plan.cost.total,
+            "bound": plan.bound,
+            "gap": plan.gap,
+        },
+        "answers": [
+            {
+                "order": a.order,
+                "service": clock(a.moment),
+                "pieces": a.pieces,
+                "ready": a.ready,
+                "begins": clock(a.first_start),
+                "begins_with": a.first_does,
+                "could_begin_later_min": None if a.slack is None else a.slack / 60,
+                "first_heart": clock(a.first_heart),
+                "out_of_the_freezer": [
+                    {"dessert": name, "at": clock(at), "not_before": clock(early), "not_after": clock(late)}
+                    for name, at, early, late in a.into_room
+                ],
+                "spare": dict(a.spare),
+            }
+            for a in plan.answers
+        ],
+        "tasks": [
+            {
+                "job": t.job.key,
+                "lot": t.job.lot,
+                "kind": t.job.kind,
+                "does": t.job.does,
+                "person": t.person,
+                "start": clock(t.start),
+                "end": clock(t.end),
+                "overtime": t.overtime,
+                "pieces": t.job.pieces,
+                "batch_g": None if t.job.batch is None else round(t.job.batch * 1000, 1),
+                "trays": {mould: list(numbers) for mould, numbers in t.trays},
+            }
+            for t in plan.tasks
+        ],
+        "stays": [
+            {
+                "in": s.resource,
+                "places": [place + 1 for place in s.places],
+                "from": clock(s.start),
+                "to": clock(s.end),
+                "lot": s.lot,
+                "why": s.why,
+            }
+            for s in plan.stays
+        ],
+        "lots": [
+            {
+                "lot": lot.key,
+                "dessert": lot.dessert,
+                "pieces": lot.pieces,
+                "started": lot.started,
+                "spare": lot.spare,
+                "stock": lot.stock,
+                "made": lot.key not in plan.unserved,
+                "for": [{"demand": part.demand, "pieces": part.pieces} for part in lot.parts],
+            }
+            for lot in week.lots
+        ],
+        "late": [{"demand": key, "min": seconds / 60} for key, seconds in plan.late],
+        "clashes": [
+            {"lot": c.lot, "what": c.what, "facts": list(c.facts), "remedies": list(c.remedies)} for c in plan.clashes
+        ],
+        "findings": [
+            {
+                "severity": str(f.severity),
+                "rule": f.rule,
+                "where": f.where,
+                "says": f.says,
+                "why": f.why,
+                "remedy": f.remedy,
+            }
+            for f in plan.findings
+        ],
+        "moved": [{"what": what, "why": why} for what, why in plan.moved],
+        "checked": list(plan.checked),
+    }
