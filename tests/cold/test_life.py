@@ -10,6 +10,7 @@ import pytest
 from demoule.cold import ColdRun, Programme, Room, Stage, Until, run_programme
 from demoule.errors import BadInput, UnknownName
 from demoule.figures import Severity
+from demoule.memory import Memory
 from demoule.piece import Cavity, Cylinder, Fill, HalfSphere, Heart, Mould, PieceDesign, Ring, build
 
 CORE = Until(place="core", temperature=255.15)
@@ -50,9 +51,13 @@ def test_every_time_has_a_band_and_names_its_weakest_input(life):
         assert 1.1 < run.high / run.time < 1.6
 
 
-def test_a_stage_begins_where_the_one_before_ended(life):
+def test_a_stage_begins_where_the_one_before_ended_or_where_the_coats_left_the_piece(life, piece, cooked, rooms):
     _, harden, stand, keep, thaw = life.stages
     assert stand.started_at == pytest.approx(harden.ended[1], abs=0.05)
+    assert piece.coated_at is not None
+    assert keep.started_at == pytest.approx(piece.coated_at, abs=0.05)
+    bare = replace(piece, layers=tuple(one for one in piece.layers if one.role not in ("shell", "spray")))
+    *_, stand, keep, _ = run_programme(bare, cooked, Programme(stages=(HEART, HARDEN, STAND, KEEP, THAW)), rooms).stages
     assert keep.started_at == pytest.approx(stand.ended[1], abs=0.05)
     assert thaw.started_at == pytest.approx(253.15, abs=0.2)
 
@@ -262,3 +267,16 @@ def test_moulds_of_metal_and_paper_differ_from_silicone(piece, cooked, rooms):
 
 def fields(mould):
     return {name: getattr(mould, name) for name in type(mould).__slots__}
+
+
+def test_a_stage_that_did_not_change_is_remembered_and_one_after_it_is_the_same_as_if_all_were_run(
+    piece, cooked, rooms
+):
+    memory = Memory()
+    short = replace(THAW, ready=(273.15, 274.15))
+    first = run_programme(piece, cooked, Programme(stages=(HEART, HARDEN, KEEP, THAW)), rooms, memory=memory)
+    second = run_programme(piece, cooked, Programme(stages=(HEART, HARDEN, KEEP, short)), rooms, memory=memory)
+    fresh = run_programme(piece, cooked, Programme(stages=(HEART, HARDEN, KEEP, short)), rooms)
+    assert [a is b for a, b in zip(first.stages, second.stages, strict=True)] == [True, True, True, False]
+    assert second.stages[-1].window == fresh.stages[-1].window
+    np.testing.assert_array_equal(second.stages[-1].curve.core, fresh.stages[-1].curve.core)

@@ -57,6 +57,12 @@ def test_moisture_brings_what_the_analogy_of_heat_and_mass_says():
     assert moisture_heating(278.15, 293.15, 0.6) == pytest.approx(expected, rel=0.01)
 
 
+def test_frost_brings_the_heat_of_freezing_too():
+    # Saturated over ice at −10 °C: 1.606 g/kg (ASHRAE Fundamentals 2017 ch. 1); 2.50 and 0.3336 MJ/kg.
+    expected = 2.8336e6 / 1006 * 0.87 ** (-2 / 3) * (8.73e-3 - 1.606e-3)
+    assert moisture_heating(263.15, 293.15, 0.6) == pytest.approx(expected, rel=0.003)
+
+
 def test_nothing_settles_above_the_dew_point():
     dew = dew_point(293.15, 0.5)
     assert moisture_heating(dew + 0.1, 293.15, 0.5) == 0.0
