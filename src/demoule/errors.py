@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 __all__ = [
     "BadInput",
@@ -108,6 +109,12 @@ class Mistakes(BadInput):
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """The known name closest in spelling to `name`, or None when nothing comes near."""
+    return _nearest(name.casefold(), tuple(known))
+
+
+@lru_cache(maxsize=256)
+def _nearest(folded: str, known: tuple[str, ...]) -> str | None:
+    # The same wrong name is met again and again while a dessert is worked on, and a thousand names take their time.
     by_folded = {candidate.casefold(): candidate for candidate in known}
-    close = difflib.get_close_matches(name.casefold(), by_folded, n=1, cutoff=0.6)
+    close = difflib.get_close_matches(folded, by_folded, n=1, cutoff=0.6)
     return by_folded[close[0]] if close else None

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from threading import Lock
-from typing import TypeVar, cast
 
 from demoule.batch import (
     Kitchen,
@@ -21,8 +18,9 @@ from demoule.batch import (
 from demoule.cold import ColdRun, Programme, run_programme
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Finding, by_severity
-from demoule.formula import Candy, Component, Cooked, Surroundings, cook, in_order
+from demoule.formula import Component, Cooked, Surroundings, cook_kept, in_order
 from demoule.larder import Ingredient, Larder
+from demoule.memory import Memory
 from demoule.physics.dipping import ShellFactors
 from demoule.physics.learning import Learned
 from demoule.piece import Piece, PieceDesign, build
@@ -31,8 +29,6 @@ from demoule.piece.dips import MOUSSE_AIR
 __all__ = ["Dessert", "Memory", "Worked", "work_up"]
 
 MOST_PIECES = 1_000_000
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,32 +73,6 @@ class Worked:
     learned: tuple[Learned, ...] = ()  # factors from this kitchen's measurements that went into it
 
 
-class Memory:
-    """Results of stages by the value of their inputs, the least recently used forgotten first.
-
-    A stage is a pure function of frozen values, so a result may be shared between desserts, threads and versions.
-    """
-
-    def __init__(self, most: int = 512) -> None:
-        self._most = most
-        self._results: OrderedDict[Hashable, object] = OrderedDict()
-        self._lock = Lock()
-
-    def recall(self, stage: Callable[..., T], inputs: Hashable, compute: Callable[[], T]) -> T:
-        """The result of `stage` for these inputs, computed when it is not remembered."""
-        key = (stage.__module__, stage.__qualname__, inputs)
-        with self._lock:
-            if key in self._results:
-                self._results.move_to_end(key)
-                return cast(T, self._results[key])
-        result = compute()
-        with self._lock:
-            self._results[key] = result
-            while len(self._results) > self._most:
-                self._results.popitem(last=False)
-        return result
-
-
 _MEMORY = Memory()
 
 
@@ -143,6 +113,7 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
             wanted,
             larder=larder,
             rejects=dessert.rejects,
+            memory=memory,
         )
     except DemouleError as error:
         raise error.at(f"dessert “{dessert.name}”") from None
@@ -167,17 +138,8 @@ def _cooked(
     components: tuple[Component, ...], larder: Larder, around: Surroundings, memory: Memory
 ) -> Mapping[str, Cooked]:
     made: dict[str, Cooked] = {}
-    names = {component.name for component in components}
     for component in in_order(components):
-        weighed = [line.what for line in component.weighed]
-        syrups = [step.syrup for step in component.steps if isinstance(step, Candy)]
-        used = tuple(made[name] for name in dict.fromkeys([*weighed, *syrups]) if name in made)
-        items = tuple(larder.find(name) for name in dict.fromkeys(weighed) if name not in names)
-        made[component.name] = memory.recall(
-            cook,
-            (component, used, items, around),
-            lambda component=component: cook(component, larder, made, around),  # type: ignore[misc]
-        )
+        made[component.name] = cook_kept(component, larder, made, around, memory)
     return made
 
 
@@ -220,10 +182,12 @@ def _built(
 
 
 def _frozen(dessert: Dessert, piece: Piece, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory) -> ColdRun:
+    # What goes warm into a mould does so with the temperature it was made with; nothing else of it counts.
+    warm = tuple((name, made.temperature, bool(made.history)) for name, made in cooked.items())
     return memory.recall(
         run_programme,
-        (piece, tuple(cooked.values()), dessert.programme, kitchen.rooms),
-        lambda: run_programme(piece, cooked, dessert.programme, kitchen.rooms),
+        (piece, warm, dessert.programme, kitchen.rooms),
+        lambda: run_programme(piece, cooked, dessert.programme, kitchen.rooms, memory=memory),
     )
 
 

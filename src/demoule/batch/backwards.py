@@ -13,9 +13,10 @@ from demoule.batch.makings import pan_makings, whipping
 from demoule.batch.rounding import weigh_line
 from demoule.batch.weighing import NeedOf, WeighLine
 from demoule.figures import Finding, Severity
-from demoule.formula import Component, Cooked, cook, in_masses, in_order, scaled
+from demoule.formula import Component, Cooked, cook_kept, in_masses, in_order, scaled
 from demoule.formula.hands import weighing_time
 from demoule.larder import Ingredient, Larder
+from demoule.memory import Memory
 from demoule.units import Fraction, Kilogram
 
 __all__ = ["Backwards"]
@@ -49,12 +50,14 @@ class Backwards:
         asked: Mapping[str, Demand],
         kitchen: Kitchen,
         larder: Larder,
+        memory: Memory,
     ) -> None:
         self.order = in_order(components)
         self.cooked = cooked
         self.asked = asked
         self.kitchen = kitchen
         self.larder = larder
+        self.memory = memory
         self.around = surroundings(kitchen)
         self.names = {component.name.casefold(): component.name for component in components}
         self.into: dict[str, Kilogram] = {}
@@ -95,13 +98,16 @@ class Backwards:
 
     # ---- sizes
 
+    def _cook(self, component: Component) -> Cooked:
+        return cook_kept(component, self.larder, self.cooked, self.around, self.memory)
+
     def _sized(self, component: Component, total: Kilogram, tied: int) -> _Size:
         """Makings that give a total, as many as moulds and pans ask for."""
         made = self.cooked[component.name]
         by_pan, pan = pan_makings(component, made, total / tied / made.mass, self.kitchen.pans)
         makings = tied * by_pan
         bare = in_masses(component, made, self.cooked)
-        one = cook(replace(bare, to_make=total / makings), self.larder, self.cooked, self.around)
+        one = self._cook(replace(bare, to_make=total / makings))
         bowl, findings = whipping(component, one, self.kitchen)
         self.findings += findings
         return _Size(makings, one, ", ".join(filter(None, (pan, bowl))))
@@ -114,7 +120,7 @@ class Backwards:
         makings = math.ceil(sheets / max(self.kitchen.oven_levels, 1))
         each = math.ceil(sheets / makings)
         sheets = each * makings
-        one = cook(scaled(in_masses(component, made, self.cooked), each), self.larder, self.cooked, self.around)
+        one = self._cook(scaled(in_masses(component, made, self.cooked), each))
         given = one.mass * makings
         per_disc = given / (sheets * made.cut.count)
         net = per_disc * (1 - made.cut.offcuts) if made.cut.offcuts is not None else demand.on_pieces / demand.discs

@@ -16,6 +16,7 @@ from demoule.errors import BadInput, UnknownName
 from demoule.figures import Finding, Severity
 from demoule.formula import Component, Cooked
 from demoule.larder import Larder
+from demoule.memory import Memory
 from demoule.piece.built import Piece
 from demoule.units import Fraction
 
@@ -36,6 +37,7 @@ def weigh_up(
     *,
     larder: Larder | None = None,
     rejects: Fraction | None = None,
+    memory: Memory | None = None,
 ) -> Weighing:
     """What to weigh, make and buy for a number of good pieces.
 
@@ -51,6 +53,8 @@ def weigh_up(
         Where ingredients are found; None: the kitchen's.
     rejects
         Share of pieces that are not good; None: the kitchen's for this dessert.
+    memory
+        Where makings are kept, so that one whose recipe and size did not change is not cooked again.
 
     Raises
     ------
@@ -89,7 +93,7 @@ def weigh_up(
     )
     asked, findings = demands(piece, started, by_name, cooked, kitchen)
     shelf = larder or kitchen.larder
-    back = Backwards(components, cooked, asked, kitchen, shelf)
+    back = Backwards(components, cooked, asked, kitchen, shelf, memory or Memory(most=0))
     needs = back.work_out(bodies.times, hearts.times)
     trays = [_trays(piece, cavities) for cavities in bodies.cavities]
     good = math.floor(started * (1 - share) + _FUZZ)

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from demoule.cold.bodies import Part, body_from, coat_wall, heart_parts, mould_wall, piece_parts
+from demoule.cold.bodies import COATS, Part, body_from, coat_wall, heart_parts, mould_wall, piece_parts
 from demoule.cold.programme import Programme, Room, Stage
 from demoule.cold.run import ColdRun, StageRun
-from demoule.cold.stages import COARSE, Dress, Thing, run_stage
+from demoule.cold.stages import COARSE, Dress, Snapshot, Thing, run_stage
 from demoule.cold.surface import moisture_heating, surface_coefficient
 from demoule.errors import BadInput, DemouleError, UnknownName
 from demoule.figures import Basis, Finding, Severity, Status, basis_of, published
+from demoule.memory import Memory
 from demoule.physics.heat import conductivity, enthalpy, heat_stretched
 from demoule.units import ZERO_CELSIUS, Kelvin, Second
 
@@ -44,6 +46,7 @@ def run_programme(
     *,
     filled_at: Mapping[str, Kelvin] | None = None,
     kitchen_air: Kelvin = 295.15,
+    memory: Memory | None = None,
 ) -> ColdRun:
     """Take a piece through the stages of its programme.
 
@@ -57,6 +60,8 @@ def run_programme(
         By component, wins over the temperature at the end of its steps [K].
     kitchen_air
         Where moulds and bases stand before they are filled [K].
+    memory
+        Where stages are kept, so that one whose piece, room and past did not change is not run again.
 
     Raises
     ------
@@ -67,7 +72,7 @@ def run_programme(
     """
     if not (programme.grid > 0 and programme.tolerance > 0):
         raise BadInput("Grid and tolerance of the cold room must be above zero.", remedy="leave them out.")
-    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air)
+    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, memory or Memory(most=0))
     runs: list[StageRun] = []
     for stage in programme.stages:
         try:
@@ -78,6 +83,17 @@ def run_programme(
             runs.append(run)
     findings = [finding for run in runs for finding in _findings(run)]
     return ColdRun(stages=tuple(runs), findings=tuple(findings))
+
+
+@dataclass(slots=True, kw_only=True)
+class _Past:
+    """What a thing went through, as a key, and where it stands; the thing itself only once it is needed."""
+
+    key: Hashable
+    parts: tuple[Part, ...]
+    start: tuple[Kelvin, ...]
+    thing: Thing | None
+    after: Snapshot | None
 
 
 class _Life:
@@ -91,13 +107,18 @@ class _Life:
         rooms: Sequence[Room],
         filled_at: Mapping[str, Kelvin],
         kitchen_air: Kelvin,
+        memory: Memory,
     ) -> None:
         self.piece, self.cooked, self.programme = piece, cooked, programme
         self.rooms = {room.name: room for room in rooms}
         self.filled_at, self.kitchen_air = filled_at, kitchen_air
+        self.memory = memory
         self.frozen_heart: Kelvin | None = None
-        self.whole: Thing | None = None
+        self.whole: _Past | None = None
         self.finished = False  # dipped and sprayed
+        self.hardened = False
+        airs = [self._room(stage).air for stage in programme.stages]
+        self.setting: Hashable = (tuple(airs), kitchen_air, programme.grid, programme.tolerance)
 
     def run(self, stage: Stage) -> StageRun | None:
         """One stage, from where the last one ended; None for a heart that is not there."""
@@ -108,18 +129,84 @@ class _Life:
             if not parts:
                 return None
             start = [*[_FROZEN] * (len(parts) - 1), self._filling(parts[-1].component)]
-            run = self._stay(stage, room, self._thing(parts, start), self.piece.heart_mould, ())
+            run, _ = self._kept(self._begun(parts, start), stage, room, self.piece.heart_mould, ())
             self.frozen_heart = run.ended[1]
             return run
         assumed: tuple[str, ...] = ()
         if self.whole is None:
             parts = piece_parts(self.piece)
             start, assumed = self._put_together(parts, hard=stage.what != "harden piece")
-            self.whole = self._thing(parts, start)
-        self.finished = self.finished or stage.what in ("keep", "thaw")
-        return self._stay(stage, room, self.whole, self.piece.mould, assumed)
+            self.whole = self._begun(parts, start)
+        if stage.what in ("keep", "thaw") and not self.finished:
+            self.finished = True
+            at = self.piece.coated_at
+            if at is not None and self.hardened:
+                # Dipped and sprayed in between: the coats have warmed it, and its warmth has evened out.
+                self.whole = self._begun(self.whole.parts, [at] * len(self.whole.parts))
+                assumed = (f"the coats leave the piece at {_degrees(at)} throughout",)
+        self.hardened = self.hardened or stage.what == "harden piece"
+        run, self.whole = self._kept(self.whole, stage, room, self.piece.mould, assumed)
+        return run
+
+    def _begun(self, parts: Sequence[Part], start: Sequence[Kelvin]) -> _Past:
+        """A thing at the beginning of its way."""
+        made = tuple(
+            (part.role, part.component, part.outline, part.mass, layer.composition, layer.air)
+            for part in parts
+            for layer in self.piece.layers
+            if (layer.role, layer.component) == (part.role, part.component)
+        )
+        return _Past(
+            key=(made, tuple(start), self.setting),
+            parts=tuple(parts),
+            start=tuple(start),
+            thing=None,
+            after=None,
+        )
+
+    def _kept(
+        self, past: _Past, stage: Stage, room: Room, mould: Mould | None, assumed: tuple[str, ...]
+    ) -> tuple[StageRun, _Past]:
+        """A stage run, or remembered; and the past of what comes next."""
+        coats: Hashable = ()
+        if self.finished:
+            coats = tuple(
+                (one.component, one.composition, one.air, one.mass, one.area, one.thickness, one.volume)
+                for one in self.piece.layers
+                if one.role in COATS
+            )
+        key = (past.key, stage, room, mould, coats, assumed)
+
+        def run() -> tuple[StageRun, Snapshot]:
+            if past.thing is None:
+                past.thing = self._thing(past.parts, past.start)
+                if past.after is not None:
+                    past.thing.restore(past.after)
+            stayed = self._stay(stage, room, past.thing, mould, assumed)
+            return stayed, past.thing.snapshot()
+
+        made, after = self.memory.recall(run_stage, key, run)
+        # The thing itself stands at the end of this stage only if it was run now.
+        thing = past.thing if past.thing is not None and past.thing.at(after) else None
+        return made, _Past(key=key, parts=past.parts, start=past.start, thing=thing, after=after)
 
     def _stay(self, stage: Stage, room: Room, thing: Thing, mould: Mould | None, assumed: tuple[str, ...]) -> StageRun:
+        opening = self._opened(stage, room, thing, mould, assumed)
+        return run_stage(
+            thing,
+            stage,
+            room,
+            opening.dress,
+            opening.surface,
+            tolerance=self.programme.tolerance,
+            assumed=opening.assumed,
+            basis=opening.basis,
+            bands=self.bands,
+        )
+
+    def _opened(
+        self, stage: Stage, room: Room, thing: Thing, mould: Mould | None, assumed: tuple[str, ...]
+    ) -> Opening:
         start = thing.surface
         surface = surface_coefficient(room, thing.diameter, 0.5 * (start + room.air))
         in_mould = stage.what in HARDENING if stage.in_mould is None else stage.in_mould
@@ -136,13 +223,12 @@ class _Life:
         if room.humidity is not None:
             words.append("what settles of the moisture stays on the piece")
         words += ["the load does not warm the room, and its door stays shut", "no supercooling before the first ice"]
-        return run_stage(
-            thing,
-            stage,
-            room,
-            dress,
-            surface,
-            tolerance=self.programme.tolerance,
+        return Opening(
+            thing=thing,
+            stage=stage,
+            room=room,
+            dress=dress,
+            surface=surface,
             assumed=tuple(dict.fromkeys(words)),
             basis=(*self._basis(room), *surface.basis),
         )

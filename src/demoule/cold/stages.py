@@ -22,13 +22,23 @@ if TYPE_CHECKING:
     from demoule.cold.stay import Air, Body, State, Track, Watch
     from demoule.cold.walls import Side, Wall
 
-__all__ = ["Dress", "Thing", "run_stage"]
+__all__ = ["Dress", "Opening", "Thing", "air_of", "run_stage", "sides_of"]
 
 _LEVEL = 0.5  # K: a stage without an end lasts until the piece is so near to its room
 _AT_REST = 0.1  # K from the room: the run is over
 _AT_MOST: Second = 10 * 86400.0  # nothing that fits a mould takes longer to come to rest
 COARSE: Metre = 0.002
 _COARSE_TOLERANCE = 0.06  # K, of the runs for bands
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Snapshot:
+    """The state of a thing between two stages."""
+
+    fine_state: State
+    coarse_state: State
+    surface: Kelvin
+    dressed: str
 
 
 @dataclass(slots=True, kw_only=True)
@@ -42,6 +52,21 @@ class Thing:
     coarse_state: State
     surface: Kelvin
     dressed: str = ""  # what the walls in the states belong to
+
+    def snapshot(self) -> Snapshot:
+        """Where it stands."""
+        return Snapshot(
+            fine_state=self.fine_state, coarse_state=self.coarse_state, surface=self.surface, dressed=self.dressed
+        )
+
+    def restore(self, at: Snapshot) -> None:
+        """Put it where it stood."""
+        self.fine_state, self.coarse_state = at.fine_state, at.coarse_state
+        self.surface, self.dressed = at.surface, at.dressed
+
+    def at(self, snapshot: Snapshot) -> bool:
+        """Whether it stands where the snapshot was taken."""
+        return self.fine_state is snapshot.fine_state
 
     @property
     def diameter(self) -> Metre:
@@ -58,6 +83,19 @@ class Dress:
     open_foot: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Opening:
+    """A stage about to begin: the thing as it stands, what is around it, and how hard the room takes its heat."""
+
+    thing: Thing
+    stage: Stage
+    room: Room
+    dress: Dress
+    surface: Surface
+    assumed: tuple[str, ...]
+    basis: tuple[Basis, ...]
+
+
 def run_stage(
     thing: Thing,
     stage: Stage,
@@ -68,9 +106,10 @@ def run_stage(
     tolerance: float,
     assumed: tuple[str, ...],
     basis: tuple[Basis, ...],
+    bands: bool = True,
 ) -> StageRun:
-    """Run a stage, and move the thing's states on to its end."""
-    air = _air(room, surface)
+    """Run a stage, and move the thing's states on to its end; without bands it is run once, for its time alone."""
+    air = air_of(room, surface)
     cools = _cools(thing, room)
     keeps_walls = dress.name == thing.dressed
 
@@ -80,7 +119,7 @@ def run_stage(
 
         body = thing.fine if fine else thing.coarse
         state = thing.fine_state if fine else thing.coarse_state
-        table, start = faces(body.grid, _sides(stage, dress, surface, h))
+        table, start = faces(body.grid, sides_of(stage, dress, surface, h))
         return stay(
             body,
             State(heat=state.heat, wall=state.wall if keeps_walls else start),
@@ -98,14 +137,20 @@ def run_stage(
     more, less = 1 + surface.band, 1 - surface.band
     k_more, k_less = 1 + CONDUCTIVITY_BAND, 1 - CONDUCTIVITY_BAND
     keys = ((1.0, 1.0), (more, 1.0), (less, 1.0), (1.0, k_more), (1.0, k_less))
-    with ThreadPoolExecutor(2) as pool:  # the solver runs without the interpreter's lock
-        fine = pool.submit(run, True, 1.0, 1.0)
-        trials = dict(zip(keys, pool.map(lambda key: run(False, *key), keys), strict=True))
-        track = fine.result()
+    if bands:
+        with ThreadPoolExecutor(2) as pool:  # the solver runs without the interpreter's lock
+            fine = pool.submit(run, True, 1.0, 1.0)
+            trials = dict(zip(keys, pool.map(lambda key: run(False, *key), keys), strict=True))
+            track = fine.result()
+    else:
+        track = run(True, 1.0, 1.0)
+        trials = {(1.0, 1.0): track if thing.fine is thing.coarse else run(False, 1.0, 1.0)}
     names = {"surface": f"the surface coefficient of “{room.name}”", "conductivity": "the conductivity of the mixes"}
 
     def banded(read: Callable[[Track], Second | None]) -> tuple[Second | None, Band]:
         time = read(track)
+        if not bands:
+            return time, Band(low=None, high=None, weakest="")
         return time, band(
             time,
             lambda h, k: read(trials[(h, k)]),
@@ -194,7 +239,7 @@ def _horizon(stage: Stage) -> Second:
     return _AT_MOST if stage.at_most is None else min(stage.at_most, _AT_MOST)
 
 
-def _air(room: Room, surface: Surface) -> Air:
+def air_of(room: Room, surface: Surface) -> Air:
     from demoule.cold.stay import Air
 
     if room.humidity is None or surface.convective <= 0:
@@ -203,7 +248,7 @@ def _air(room: Room, surface: Surface) -> Air:
     return Air.damp(room.air, low, extra)
 
 
-def _sides(stage: Stage, dress: Dress, surface: Surface, h: float) -> dict[int, Side]:
+def sides_of(stage: Stage, dress: Dress, surface: Surface, h: float) -> dict[int, Side]:
     from demoule.cold.grid import FOOT, SIDE, TOP
     from demoule.cold.walls import Side
 

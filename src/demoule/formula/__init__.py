@@ -28,6 +28,7 @@ from demoule.formula.component import (
 )
 from demoule.formula.cook import cook, cook_all
 from demoule.formula.cooked import Content, Cooked, Cut, Left, Loss, Moment, Reading, Wait
+from demoule.formula.kept import cook_kept
 from demoule.formula.order import in_order
 from demoule.formula.scale import in_masses, scaled
 from demoule.formula.surroundings import Chill, Surroundings
@@ -68,6 +69,7 @@ __all__ = [
     "Whip",
     "cook",
     "cook_all",
+    "cook_kept",
     "in_masses",
     "in_order",
     "scaled",

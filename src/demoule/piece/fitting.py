@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from copy import copy
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -51,6 +52,7 @@ class Room:
         return floor, max(z)
 
 
+@lru_cache(maxsize=512)
 def best_height(heart: Outline, room: Room) -> tuple[Metre, Metre]:
     """Height of a heart's lowest point at which its smallest wall is greatest, and that wall [m].
 
@@ -102,6 +104,7 @@ def sticks_out(heart: Outline, room: Room) -> Metre:
     return float(shapely.distance(spots, free).max())
 
 
+@lru_cache(maxsize=128)
 def walls(heart: Outline, room: Room) -> tuple[Clearance, ...]:
     """The smallest wall at the top, at the side, at the foot, and from heart to base.
 
@@ -135,6 +138,7 @@ def walls(heart: Outline, room: Room) -> tuple[Clearance, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=128)
 def largest_that_fits(heart: Outline, room: Room, wall: Metre) -> float:
     """Factor on the lengths of a heart, up to 1, with which it leaves `wall` all round; 0 when no crumb does."""
 
@@ -151,6 +155,7 @@ def largest_that_fits(heart: Outline, room: Room, wall: Metre) -> float:
     return float(brentq(spare, 0.1, 1.0, xtol=3e-4, rtol=1e-4)) - 0.001
 
 
+@lru_cache(maxsize=128)
 def room_needed(heart: Outline, room: Room, wall: Metre) -> float:
     """Factor on the lengths of a cavity, from 1 upwards, that leaves `wall` round the heart; inf if none does."""
 
