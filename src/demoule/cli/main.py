@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from demoule.cli.keep_commands import keep, people
 from demoule.errors import DemouleError, Mistakes
 
 __all__ = ["app", "run"]
@@ -23,6 +24,8 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
+app.add_typer(keep)
+app.add_typer(people)
 
 
 Units = Literal["metric", "us"]

@@ -6,6 +6,7 @@ from demoule.files.editing import REMOVED, edited, located, renamed
 from demoule.files.kitchen import kitchen_of, read_kitchen
 from demoule.files.notes import notes
 from demoule.files.orders import orders_of, read_orders
+from demoule.files.recognising import described
 from demoule.files.schema import schemas
 from demoule.files.writing import dump
 from demoule.files.written import as_data, written
@@ -17,6 +18,7 @@ __all__ = [
     "check_text",
     "demo",
     "demo_text",
+    "described",
     "desserts_of",
     "dump",
     "edited",

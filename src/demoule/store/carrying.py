@@ -27,15 +27,17 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Date, DateTime, MetaData, Table, inspect, select, text
 from sqlalchemy.engine import Connection
+from sqlalchemy.orm import Session
 
 from demoule.errors import BadInput
 from demoule.store.address import address_of, url_of
+from demoule.store.audit import trace
 from demoule.store.database import Database
 from demoule.store.migrations import HEAD, REVISIONS
 from demoule.store.tables import Base
 from demoule.store.trouble import AlreadyThere, DamagedBackup, NewerDatabase, NotOurs
 from demoule.store.upgrading import form_of, locked, move_to
-from demoule.store.values import utc
+from demoule.store.values import By, utc
 
 if TYPE_CHECKING:
     from demoule.store.store import Store
@@ -219,10 +221,10 @@ def _parsed(packed: Any, file: Path) -> Iterator[tuple[str, dict[str, Any]] | Ke
 def restore(
     address: str | Path | None,
     path: str | Path,
+    by: By,
     *,
     replace: bool = False,
     keep: str | Path | None = None,
-    at: datetime | None = None,
 ) -> Kept:
     """Bring a back-up into a database: all of it in one transaction, compared row by row before it counts.
 
@@ -234,8 +236,10 @@ def restore(
         As for `open_store`; of either database, whichever the back-up was made from.
     replace
         Take the place of what is there; without it only an empty database is filled.
-    keep, at
-        Where what is there is backed up first when it is replaced, and the moment to note in it.
+    keep
+        Where what is there is backed up first when it is replaced.
+    by
+        Who restores, and when; the trail says so afterwards.
 
     Raises
     ------
@@ -259,7 +263,7 @@ def restore(
                 if keep is not None and form == HEAD:
                     if Path(keep).exists():
                         raise AlreadyThere(f"{keep} is there already.", remedy="move it away.")
-                    _written(connection, Path(keep), utc(at) if at else kept.made)
+                    _written(connection, Path(keep), by.at)
             if form is not None:
                 _drop_everything(connection)
             move_to(connection, kept.form)
@@ -269,6 +273,9 @@ def restore(
                 move_to(connection, HEAD)
             if database.is_sqlite and connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
                 raise _damaged(file, "it contradicts itself")
+            with Session(connection, join_transaction_mode="rollback_only") as session:
+                trace(session, by, "restored everything", f"back-up {file.name}", {"digest": kept.digest})
+                session.flush()
     finally:
         database.close()
     return kept

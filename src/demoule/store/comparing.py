@@ -7,12 +7,14 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from demoule.dossier import Dossier, Label
 from demoule.errors import BadInput
 from demoule.figures import Figure, Finding
 from demoule.units import convert, shown
+
+if TYPE_CHECKING:
+    from demoule.dossier import Dossier, Label
 
 __all__ = ["Comparison", "LineMoved", "Moved", "WordsMoved", "figures_moved", "lines_moved"]
 
