@@ -40,7 +40,7 @@ _STILL_COLD = 10.0  # W/m2K, of a refrigerator's air, practice
 SHAPE = Parameter(name="shape", says="slab, cylinder, sphere, or a cavity as FILE:NAME", example="sphere")
 SIZE = Parameter(
     name="size",
-    says="thickness of a slab, diameter of a cylinder or a sphere",
+    says="thickness of a slab, diameter of a cylinder or a sphere; not of a cavity",
     kind=Kind.LENGTH,
     bare="mm",
     example="53 mm",

@@ -20,7 +20,7 @@ from demoule.physics.coating import Coating, coating_of
 from demoule.physics.dipping import Core, dip
 from demoule.physics.gelatine import swap_gelatine
 from demoule.physics.growth import WORDING, doubling_time, growth_rate
-from demoule.physics.solubility import SOLUBLE
+from demoule.physics.solubility import SOLUBLE, sucrose_solubility
 from demoule.physics.tissue import tissue_for
 from demoule.units import Kind, Metre, parse
 
@@ -51,7 +51,8 @@ def _solubility(values: Values) -> Answer:
     if which is Constituent.SUCROSE:
         both = [100 * float(solubility(which, at, table=name)) for name in _TABLES]
         low, high = min(both) - 0.1, max(both) + 0.1
-    basis = (basis_of(solubility, stretched=bool(solubility_stretched(which, at))),)
+    model = sucrose_solubility if which is Constituent.SUCROSE else solubility
+    basis = (basis_of(model, stretched=bool(solubility_stretched(which, at))),)
     return Answer(
         question="solubility",
         figures={"saturation": Figure(value=value, unit="%", low=low, high=high, basis=basis)},

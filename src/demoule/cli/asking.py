@@ -176,7 +176,7 @@ def _print(answer: Answer, units: System) -> None:
     for name, figure in answer.figures.items():
         print(f"{name.replace('_', ' '):<{width}}{shown_figure(figure, units)}")
     for name, text in answer.words.items():
-        print(f"{name.replace('_', ' '):<{width}}{text}")
+        print(f"{name.replace('_', ' '):<{width}}{text or 'none that is known'}")
     stood_on = {f"{b.model} ({b.source}{', stretched' if b.stretched else ''})" for b in answer.basis}
     if stood_on:
         print(f"{_STANDS_ON:<{width}}{'; '.join(sorted(stood_on))}")
