@@ -16,6 +16,7 @@ from demoule.batch import (
     weigh_up,
 )
 from demoule.cold import ColdRun, Programme, run_programme
+from demoule.cold.programme import HARDENING
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Finding, by_severity
 from demoule.formula import Component, Cooked, Surroundings, cook_kept, in_order
@@ -25,6 +26,7 @@ from demoule.physics.dipping import ShellFactors
 from demoule.physics.learning import Learned
 from demoule.piece import Piece, PieceDesign, build
 from demoule.piece.dips import MOUSSE_AIR
+from demoule.units import Kelvin
 
 __all__ = ["Dessert", "Memory", "Worked", "work_up"]
 
@@ -182,13 +184,34 @@ def _built(
 
 
 def _frozen(dessert: Dessert, piece: Piece, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory) -> ColdRun:
-    # What goes warm into a mould does so with the temperature it was made with; nothing else of it counts.
+    # What goes warm into a mould does so with the temperature it was made with, unless the chef tells another;
+    # nothing else of it counts.
     warm = tuple((name, made.temperature, bool(made.history)) for name, made in cooked.items())
+    hardens = any(stage.what in HARDENING for stage in dessert.programme.stages)
+    filled = _filled_at(dessert.piece) if hardens else {}  # what starts hard is not filled in its programme
     return memory.recall(
         run_programme,
-        (piece, warm, dessert.programme, kitchen.rooms),
-        lambda: run_programme(piece, cooked, dessert.programme, kitchen.rooms, memory=memory),
+        (piece, warm, dessert.programme, kitchen.rooms, kitchen.air, tuple(filled.items())),
+        lambda: run_programme(
+            piece,
+            cooked,
+            dessert.programme,
+            kitchen.rooms,
+            filled_at=filled,
+            kitchen_air=kitchen.air,
+            memory=memory,
+        ),
     )
+
+
+def _filled_at(design: PieceDesign) -> dict[str, Kelvin]:
+    """By component, the temperature at which the chef says that it goes into its mould."""
+    told = {design.body.component: design.body.filled_at}
+    heart = design.heart
+    while heart is not None:
+        told[heart.component] = heart.filled_at
+        heart = heart.inside
+    return {component: at for component, at in told.items() if at is not None}
 
 
 def _one_filling(piece: Piece, dessert: Dessert, kitchen: Kitchen) -> int:

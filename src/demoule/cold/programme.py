@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from demoule.units import Fraction, Kelvin, Metre, Second, WattPerSquareMetreKelvin
 
-__all__ = ["Programme", "Room", "Stage", "Until"]
+__all__ = ["HARDENING", "Programme", "Room", "Stage", "Until"]
+
+HARDENING = ("harden heart", "harden piece")
+"""Stages in which something warm is filled into a mould and frozen."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -14,6 +17,8 @@ class Room:
     """A freezer, a refrigerator or a bench: its air, and how hard it takes or gives heat.
 
     `surface` is the surface coefficient stated or learned; None: computed from `air_speed`, size and radiation.
+    `capacity` is the heat that the machine takes out at its set temperature [W]; None: from its rating or its power.
+    `opened` and `defrosts` are how often the door is opened and the coil thawed [1/s].
     """
 
     name: str
@@ -26,6 +31,9 @@ class Room:
     rated_time: Second | None = None
     learned: str = ""  # date and log it was learned from
     power: float | None = None  # electric input [W]
+    capacity: float | None = None
+    opened: float | None = None
+    defrosts: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,13 +51,18 @@ class Stage:
     Parameters
     ----------
     what
-        "harden heart", "harden piece", "keep", "thaw", "stand".
+        "harden heart", "harden piece", "even out", "dip and spray", "keep", "thaw", "table", "stand".
     room
         Name of a room of the kitchen, or `own_room` when air and coefficient are stated on the spot.
     until, duration
         The end; with neither, the stage lasts until the piece has the temperature of the room.
     ready
-        Range of the core in which the piece is ready to eat (low, high) [K].
+        Range of the core in which the piece is ready to eat (low, high) [K], and `ready_body`, that of the mean of the
+        body.
+    openings
+        How often the door is opened in this stage, a quarter of an hour apart; on top of the room's own.
+    assumed
+        Whether nobody wrote it: a stage that every such piece goes through.
     """
 
     what: str
@@ -63,6 +76,9 @@ class Stage:
     covered: bool = False  # the open face of a mould under film or lid
     contact: WattPerSquareMetreKelvin | None = None  # of what the foot stands on; None: like the air
     where: str = ""
+    ready_body: tuple[Kelvin, Kelvin] | None = None
+    openings: int = 0
+    assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
