@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from demoule.cold.run import StageRun
-from demoule.cold.softness import ICE_DENSITY, softness
+from demoule.cold.softness import softness
 from demoule.dossier.answer import Cost, Named
+from demoule.dossier.bench_figures import bench_figures
+from demoule.dossier.checks.illustrated import growth_figures
+from demoule.dossier.coat_figures import coat_figures, frost_figures
 from demoule.dossier.label import amounts_of_piece, label_basis
 from demoule.dossier.mixture_figures import RECIPE, mixture_figures
+from demoule.dossier.soft_figures import good_figures, ice_volume_of, serving_temperature, soft_figures
 from demoule.dossier.view import Part, View
 from demoule.figures import Basis, Figure, basis_of
 from demoule.physics import ice_fraction
 from demoule.piece.built import Layer
-from demoule.units import Kelvin, Second
+from demoule.units import Second
 
 __all__ = ["all_figures", "ice_volume_of", "serving_temperature"]
 
@@ -28,6 +30,9 @@ _FILL = 0.05  # a filled mass: volume and density together
 def all_figures(view: View, cost: Cost) -> tuple[Named, ...]:
     """Every named figure of a dossier; those of the piece first, then layer by layer, then the other components."""
     named = [*_piece(view), *_cold(view), *_money(view, cost)]
+    if view.worked.dessert.piece.skins:
+        named.extend(frost_figures(view))
+    named.extend(growth_figures(view))
     told: set[str] = set()
     for layer, part in view.layered:
         first = part.name not in told
@@ -36,10 +41,14 @@ def all_figures(view: View, cost: Cost) -> tuple[Named, ...]:
             named.extend(_layer(view, layer, part))
             drawn = layer.mass / layer.volume if layer.role == "base" and layer.volume > 0 else None
             named.extend(mixture_figures(part, serving_temperature(view, layer.role), drawn))
+            named.extend(bench_figures(view, part))
             named.extend(_softness(view, layer, part))
-    for part in view.used:
-        if part.name not in told:
+    for part in view.parts:
+        if part.name not in told and part in view.used:
             named.extend(mixture_figures(part, sum(view.ready) / 2))
+            named.extend(bench_figures(view, part))
+        elif part.name not in told:
+            named.extend(bench_figures(view, part))  # a syrup for candying ends in no piece
     return tuple(named)
 
 
@@ -201,6 +210,7 @@ def _layer(view: View, layer: Layer, part: Part) -> Iterator[Named]:
     def of_layer(key: str, name: str, figure: Figure) -> Named:
         return Named(key=key, name=name, of=part.name, figure=figure)
 
+    learned = f"learned from {layer.learned}" if layer.learned and layer.role == "shell" else ""
     low, high = 1 - _FILL, 1 + _FILL
     if layer.thickness is not None and layer.thickness_low is not None and layer.thickness_high is not None:
         low, high = layer.thickness_low / layer.thickness, layer.thickness_high / layer.thickness
@@ -209,7 +219,9 @@ def _layer(view: View, layer: Layer, part: Part) -> Iterator[Named]:
     yield of_layer(
         "layer_mass",
         "mass in one piece",
-        Figure(value=1000 * mass, unit="g", low=1000 * mass * low, high=1000 * mass * high, basis=basis),
+        Figure(
+            value=1000 * mass, unit="g", low=1000 * mass * low, high=1000 * mass * high, basis=basis, measured=learned
+        ),
     )
     yield of_layer(
         "layer_volume",
@@ -226,26 +238,10 @@ def _layer(view: View, layer: Layer, part: Part) -> Iterator[Named]:
                 low=None if layer.thickness_low is None else 1000 * layer.thickness_low,
                 high=None if layer.thickness_high is None else 1000 * layer.thickness_high,
                 basis=basis,
+                measured=learned,
             ),
         )
-
-
-def serving_temperature(view: View, role: str) -> Kelvin:
-    """The temperature at which a layer is eaten: hearts at the core of the window, the rest as it is then."""
-    core = sum(view.ready) / 2
-    run = view.thaw
-    if role in ("heart", "inner heart") or run is None or run.window is None or run.window.opens is None:
-        return core
-    curve = run.curve
-    which = curve.surface if role in ("shell", "spray", "base") else curve.mean
-    return float(np.interp(run.window.opens, np.asarray(curve.time), np.asarray(which)))
-
-
-def ice_volume_of(part: Part, temperature: Kelvin) -> tuple[float, float, float]:
-    """Share of the volume, air counted, that is ice at a temperature: least, middle and most for what is untold."""
-    fractions = np.asarray(ice_fraction(part.cooked.composition.readings(), temperature))
-    values = np.clip(fractions * part.cooked.density / ICE_DENSITY, 0.0, 1.0)
-    return float(values.min()), float(values[1]), float(values.max())
+    yield from coat_figures(view, layer)
 
 
 def _softness(view: View, layer: Layer, part: Part) -> Iterator[Named]:
@@ -275,3 +271,5 @@ def _softness(view: View, layer: Layer, part: Part) -> Iterator[Named]:
             note=str(told),
         ),
     )
+    yield from soft_figures(part)
+    yield from good_figures(part, serving_temperature(view, layer.role))

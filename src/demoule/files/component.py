@@ -8,9 +8,9 @@ from pydantic import BeforeValidator, ConfigDict, Discriminator, Field, Tag, Wit
 
 from demoule.errors import BadInput
 from demoule.files.amount import AmountField, single
-from demoule.files.fields import PH, Density, Entry, Mass, Name, complaint, complaints
+from demoule.files.fields import PH, Density, Entry, Mass, Name, Share, Temperature, Whole, complaint, complaints
 from demoule.files.steps import StepEntry
-from demoule.formula.component import Amount, Component, Weighed
+from demoule.formula.component import Amount, Component, GoodBatch, Weighed
 from demoule.units import Kind, parse
 
 __all__ = ["ComponentEntry"]
@@ -64,6 +64,18 @@ class CupEntry(Entry):
         return 998.2 * self.mix / self.water
 
 
+class GoodBatchEntry(Entry):
+    """The chef's own good batch: what it was like when it cut well."""
+
+    ice: Whole | None = None
+    cut_at: Temperature | None = Field(None, alias="cut at")
+    gelling: Share | None = None
+
+    def to_good(self) -> GoodBatch:
+        """The batch to compare with."""
+        return GoodBatch(ice=self.ice, cut_at=self.cut_at, gelling=self.gelling)
+
+
 LossField = Annotated[
     float, BeforeValidator(_loss), WithJsonSchema({"type": "string", "description": "A share.", "examples": ["2 %"]})
 ]
@@ -97,6 +109,7 @@ class ComponentEntry(Entry):
     cup: CupEntry | None = None
     ph: PH | None = Field(None, alias="pH")
     label: Name = ""
+    good: GoodBatchEntry | None = Field(None, alias="good batch")
 
     @model_validator(mode="after")
     def _told_once(self) -> ComponentEntry:
@@ -138,4 +151,5 @@ class ComponentEntry(Entry):
             ph=self.ph,
             where=where,
             label_name=self.label,
+            good=self.good.to_good() if self.good else None,
         )

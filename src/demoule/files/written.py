@@ -88,6 +88,13 @@ def _component(component: Component) -> dict[str, Any]:
         density=_of(component.density, "g/ml"),
         pH=component.ph,
         label=component.label_name,
+        good_batch=None
+        if component.good is None
+        else _told(
+            ice=_of(component.good.ice, "%"),
+            cut_at=_of(component.good.cut_at, "°C"),
+            gelling=_of(component.good.gelling, "%"),
+        ),
     )
 
 

@@ -30,6 +30,7 @@ __all__ = [
     "Drain",
     "Fold",
     "Freeze",
+    "GoodBatch",
     "Heat",
     "Hydrate",
     "LaterSyrup",
@@ -287,6 +288,25 @@ Step: TypeAlias = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GoodBatch:
+    """The chef's own good batch, against which a mix is compared.
+
+    Parameters
+    ----------
+    ice
+        Ice of the volume when it cut well, as its dossier told.
+    cut_at
+        The temperature at which it cut well; the ice of this recipe there is then the aim.
+    gelling
+        Gelling agent in the finished mix [kg/kg].
+    """
+
+    ice: Fraction | None = None
+    cut_at: Kelvin | None = None
+    gelling: MassFraction | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
     """One mix of a dessert, as written for one making.
 
@@ -306,6 +326,8 @@ class Component:
         Measured, of the finished mix with its air.
     ph
         Measured.
+    good
+        The chef's good batch, to compare with.
     """
 
     name: str
@@ -320,3 +342,4 @@ class Component:
     ph: float | None = None
     where: str = ""
     label_name: str = ""
+    good: GoodBatch | None = None

@@ -1,6 +1,7 @@
 """The checks of a dossier, each a small function with a rule key; importing this package registers them all."""
 
 from demoule.dossier.checks import (
+    bench,
     cautions,
     cold_chain,
     colouring,
@@ -23,6 +24,7 @@ __all__ = [
     "CHECKS",
     "Check",
     "Rule",
+    "bench",
     "cautions",
     "check",
     "cold_chain",

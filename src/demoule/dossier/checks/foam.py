@@ -12,14 +12,15 @@ from demoule.dossier.words import opened
 from demoule.figures import Finding
 from demoule.formula.component import Bake, Fold, Rest, Whip
 from demoule.physics.ganache import emulsion
-from demoule.physics.whipping import whip_check
-from demoule.units import kelvin
+from demoule.physics.whipping import WhipCheck, whip_check
+from demoule.units import Kelvin, Second, kelvin
 
-__all__ = ["emulsions", "whips"]
+__all__ = ["emulsions", "judged_whipping", "whips"]
 
 _FAT, _WATER = 0.15, 0.05  # kg/kg from which a mix is looked at as an emulsion
 _EGG = 0.05  # kg egg per kg: from there egg carries the foam, not fat
 _DAIRY = 0.2
+_COLD: Kelvin = kelvin(10)  # the warmest at which the model of ripening fat holds: from there on the rest counts
 
 
 @check("fat and water", looks_at="whether a ganache or caramel holds its fat", source="geometry")
@@ -38,20 +39,39 @@ def emulsions(view: View) -> Iterator[Finding]:
 def whips(view: View) -> Iterator[Finding]:
     """Every component that is whipped and carried by fat; egg foams and folded mousses are left aside."""
     for part in view.used:
-        steps = [step for step in part.recipe.steps if isinstance(step, Whip)]
-        if not steps or part.steps(Fold) or part.share("dairy") < _DAIRY or _eggs(part) > _EGG:
-            continue
-        rests = [step for step in part.recipe.steps if isinstance(step, Rest)]
-        rested = sum(step.at_least or 0.0 for step in rests)
-        warmed = any(moment.temperature > kelvin(30) for moment in part.cooked.history)
-        judged = whip_check(
-            part.cooked.composition,
-            at=steps[-1].at,
-            # Cream whipped cold from the carton has rested since it was made.
-            rested=rested if warmed else 24 * 3600.0,
-            rest_at=rests[-1].at if rests else kelvin(4),
-        )
-        yield from _placed(judged.findings, part)
+        judged = judged_whipping(part)
+        if judged is not None:
+            yield from _placed(judged[0].findings, part)
+
+
+def judged_whipping(part: Part) -> tuple[WhipCheck, Kelvin, Second] | None:
+    """A component whipped for its fat: the judgement, where it rests [K], and how long it takes to get cold [s].
+
+    None for what is not whipped, for folded mousses and for foams that egg carries.
+    """
+    steps = [step for step in part.recipe.steps if isinstance(step, Whip)]
+    if not steps or part.steps(Fold) or part.share("dairy") < _DAIRY or _eggs(part) > _EGG:
+        return None
+    rests = [step for step in part.recipe.steps if isinstance(step, Rest)]
+    rest_at = rests[-1].at if rests else kelvin(4)
+    warmed = any(moment.temperature > kelvin(30) for moment in part.cooked.history)
+    if not warmed:  # cream whipped cold from the carton has rested since it was made
+        return whip_check(part.cooked.composition, at=steps[-1].at, rested=24 * 3600.0, rest_at=rest_at), rest_at, 0.0
+    rested = sum(step.at_least or 0.0 for step in rests)
+    cools_for = min(_cools_for(part, rest_at), rested)
+    judged = whip_check(part.cooked.composition, at=steps[-1].at, rested=rested, rest_at=rest_at, cools_for=cools_for)
+    return judged, rest_at, cools_for
+
+
+def _cools_for(part: Part, rest_at: Kelvin) -> Second:
+    """How long a mix that rests takes until it is itself cold [s], as its record tells."""
+    resting = [moment for moment in part.cooked.history if moment.doing == "rest"]
+    if not resting:
+        return 0.0
+    before = [moment.time for moment in part.cooked.history if moment.time < resting[0].time]
+    begins = before[-1] if before else resting[0].time
+    cold = next((moment.time for moment in resting if moment.temperature <= max(_COLD, rest_at)), resting[-1].time)
+    return max(cold - begins, 0.0)
 
 
 def _eggs(part: Part) -> float:

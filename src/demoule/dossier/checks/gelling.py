@@ -16,11 +16,11 @@ from demoule.formula.cooked import Content
 from demoule.larder.ingredient import NUTRIENTS
 from demoule.physics import soluble_solids
 from demoule.physics.gelatine import PROTEOLYTIC, enzyme_left, gelatine_check
-from demoule.physics.gels import gel_sets
-from demoule.physics.weeping import Gel, weeping
+from demoule.physics.gels import Setting, gel_sets
+from demoule.physics.weeping import Gel, Weeping, weeping
 from demoule.units import Fraction, MassFraction, kelvin
 
-__all__ = ["frozen_fast", "gelatine_holds", "gels_set", "gels_weep"]
+__all__ = ["found_weeping", "frozen_fast", "gel_settings", "gelatine_holds", "gels_set", "gels_weep"]
 
 _SCALDED = kelvin(85)
 _ACID = 4.2  # pH from which a part counts as the acid of a mix
@@ -107,22 +107,31 @@ def _enzyme(content: Content) -> Fraction:
 def gels_set(view: View) -> Iterator[Finding]:
     """Every component that weighs agar, pectin or carrageenan."""
     for part in view.used:
-        for trait, kind in _KINDS.items():
-            agents = _agents(part, trait)
-            if not agents:
-                continue
-            hottest = max(agents, key=lambda c: c.heated_to)
-            found = gel_sets(
-                kind,
-                concentration=min(sum(c.mass for c in agents), 0.2),
-                solids=_solids(part),
-                ph=part.cooked.ph,
-                calcium=_calcium(part),
-                boiled=hottest.held,
-                boiled_at=hottest.heated_to,
-                acid_in_boil=_acid_in_boil(part),
-            )
+        for kind, found, _dose in gel_settings(part):
+            trait = next(trait for trait, named in _KINDS.items() if named == kind)
+            hottest = max(_agents(part, trait), key=lambda c: c.heated_to)
             yield from _placed(found.findings, part, hottest.ingredient.name)
+
+
+def gel_settings(part: Part) -> Iterator[tuple[str, Setting, MassFraction]]:
+    """Every agar, pectin or carrageenan that a component weighs, whether it sets, and its dose."""
+    for trait, kind in _KINDS.items():
+        agents = _agents(part, trait)
+        if not agents:
+            continue
+        hottest = max(agents, key=lambda c: c.heated_to)
+        dose = min(sum(c.mass for c in agents), 0.2)
+        found = gel_sets(
+            kind,
+            concentration=dose,
+            solids=_solids(part),
+            ph=part.cooked.ph,
+            calcium=_calcium(part),
+            boiled=hottest.held,
+            boiled_at=hottest.heated_to,
+            acid_in_boil=_acid_in_boil(part),
+        )
+        yield kind, found, dose
 
 
 def _calcium(part: Part) -> MassFraction | None:
@@ -152,25 +161,30 @@ def frozen_fast(view: View, part: Part) -> str:
 def gels_weep(view: View) -> Iterator[Finding]:
     """Every gel of the piece, as it goes through the freezer."""
     for part in view.used:
-        composition = part.cooked.composition
-        if part.steps(Bake) or composition.water < 0.2 or composition.fat > 0.1:
-            continue
-        gum = part.contents("gum")
-        bean = sum(c.mass for c in gum if "locust" in c.ingredient.name.casefold())
-        xanthan = sum(c.mass for c in gum if "xanthan" in c.ingredient.name.casefold())
-        solids = _solids(part)
-        for kind, concentration, line in _gels_of(part):
-            judged = weeping(
-                Gel(
-                    kind=kind,
-                    concentration=concentration,
-                    solids=solids,
-                    freezing=frozen_fast(view, _layer_of(view, part)),
-                    locust_bean=bean,
-                    xanthan=xanthan,
-                )
-            )
-            yield from _placed(judged.findings, part, line)
+        lines = {kind: line for kind, _dose, line in _gels_of(part)}
+        for kind, judged in found_weeping(view, part):
+            yield from _placed(judged.findings, part, lines[kind])
+
+
+def found_weeping(view: View, part: Part) -> Iterator[tuple[str, Weeping]]:
+    """Every gel of a component, and how it weeps after the way it is frozen."""
+    composition = part.cooked.composition
+    if part.steps(Bake) or composition.water < 0.2 or composition.fat > 0.1:
+        return
+    gum = part.contents("gum")
+    bean = sum(c.mass for c in gum if "locust" in c.ingredient.name.casefold())
+    xanthan = sum(c.mass for c in gum if "xanthan" in c.ingredient.name.casefold())
+    solids = _solids(part)
+    for kind, concentration, _line in _gels_of(part):
+        gel = Gel(
+            kind=kind,
+            concentration=concentration,
+            solids=solids,
+            freezing=frozen_fast(view, _layer_of(view, part)),
+            locust_bean=bean,
+            xanthan=xanthan,
+        )
+        yield kind, weeping(gel)
 
 
 def _gels_of(part: Part) -> Iterator[tuple[str, MassFraction, str]]:

@@ -15,7 +15,7 @@ from demoule.physics import freezing_point
 from demoule.physics.graining import GrainClass, Graining, graining, to_leave_danger
 from demoule.units import Kelvin, kelvin
 
-__all__ = ["coldest_unfrozen", "sugar_grains"]
+__all__ = ["coldest_unfrozen", "grains_of", "sugar_grains"]
 
 _FRIDGE: Kelvin = kelvin(4)
 _SYRUPY = 0.03  # kg water per kg: below it there is no syrup
@@ -31,6 +31,11 @@ def coldest_unfrozen(part: Part) -> Kelvin:
     return max(min([*waits, _FRIDGE]), float(freezing_point(part.cooked.composition.vector)))
 
 
+def grains_of(part: Part) -> Graining:
+    """Supersaturation of a component where it is coldest before ice forms."""
+    return graining(part.cooked.composition, coldest_unfrozen(part))
+
+
 @check("sugar grains", looks_at="whether a syrup is oversaturated where it is coldest", source="jackson-silsbee")
 def sugar_grains(view: View) -> Iterator[Finding]:
     """Supersaturation of every sweet component with water in it."""
@@ -39,7 +44,7 @@ def sugar_grains(view: View) -> Iterator[Finding]:
         if composition.water < _SYRUPY or composition.sugars < _SWEET or part.steps(Bake) or composition.fat > 0.25:
             continue
         at = coldest_unfrozen(part)
-        found = graining(composition, at)
+        found = grains_of(part)
         if found.grain_class is GrainClass.CLEAR:
             continue
         grave = found.grain_class in (GrainClass.SPREADS, GrainClass.BY_ITSELF)

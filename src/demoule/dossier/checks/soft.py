@@ -9,7 +9,7 @@ import numpy as np
 from demoule.cold.softness import CLASSES, ICE_DENSITY, softness
 from demoule.composition import Constituent
 from demoule.dossier.checks.registry import check, finding
-from demoule.dossier.figures import ice_volume_of, serving_temperature
+from demoule.dossier.soft_figures import ice_volume_of, serving_temperature
 from demoule.dossier.view import Part, View
 from demoule.dossier.words import degrees, grams, percent
 from demoule.figures import Finding, Severity
