@@ -213,8 +213,9 @@ def _show(planned: Plan, helps: Sequence[Help], written: Sequence[Path]) -> None
             print(f"      begins {week.told(answer.first_start)} with {answer.first_does}{heart}")
         for name, at, early, late in answer.into_room:
             print(f"      {name}: out of the freezer {week.told(at)} ({week.told(early)} to {week.told(late)})")
-    spare = ", ".join(f"{lot.key} {lot.spare}" for lot in week.lots if not lot.stock)
-    print(f"  to spare: {spare or 'nothing is made'}")
+    spare = dict(pair for answer in planned.answers for pair in answer.spare)
+    told = ", ".join(f"{name} {count}" for name, count in spare.items())
+    print(f"  to spare, were every cavity filled: {told or 'nothing is made'}")
     gap = f", at most {planned.gap:.0%} above the best there is" if planned.gap is not None else ""
     print(f"  overtime {planned.cost.overtime * 5} min{gap}; {len(planned.checked)} rules checked, none broken")
     from demoule.cli.showing import print_findings

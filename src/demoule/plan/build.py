@@ -370,20 +370,18 @@ def more_lots(week: Week, dessert: str, served: Sequence[tuple[Demand, int]]) ->
 
 
 def _dirty(worked: Sequence[Worked], kitchen: Kitchen) -> dict[str, frozenset[str]]:
-    """For each machine that several makings share, the allergens that not all of them bear."""
-    bears: dict[str, list[frozenset[str]]] = {}
+    """For each bowl, the allergens that not all makings bear that may be whipped in it."""
+    bears: list[frozenset[str]] = []
     for one in worked:
         for need in weighed(one, one.weighing.pieces).needs:
             found: set[str] = set()
             for content in one.cooked[need.component].contents:
                 item = content.ingredient
                 found |= item.allergens_eu if kitchen.market == "EU" else item.allergens_us
-            for part in need.vessel.split(", "):
-                if part:
-                    bears.setdefault(part, []).append(frozenset(found))
-    return {
-        name: frozenset().union(*sets) - frozenset.intersection(*sets) for name, sets in bears.items() if len(sets) > 1
-    }
+            if {part.strip() for part in need.vessel.split(", ")} & {mixer.name for mixer in kitchen.mixers}:
+                bears.append(frozenset(found))
+    shared = frozenset().union(*bears) - frozenset.intersection(*bears) if bears else frozenset()
+    return {mixer.name: shared for mixer in kitchen.mixers}
 
 
 def _stretched(demands: Sequence[Demand]) -> list[Finding]:

@@ -250,7 +250,9 @@ def _cavities(plan: Plan) -> Iterator[str]:
         if lot.stock or worked is None or worked.piece.mould is None:
             continue
         fill = next((job for job in lot.jobs if job.kind == "fill"), None)
-        trays = dict(fill.trays).get(worked.piece.mould.name, 0) if fill else 0
+        if fill is None:  # it failed before it was filled
+            continue
+        trays = dict(fill.trays).get(worked.piece.mould.name, 0)
         if lot.started > trays * worked.piece.mould.per_tray:
             yield f"{lot.key} fills {lot.started} cavities of {trays} trays"
         if lot.started < lot.pieces:

@@ -142,20 +142,24 @@ def _findings(made: Plan) -> list[Finding]:
                 remedy="serve it later, or see what would help.",
             )
         )
-    for lot in made.week.lots:
-        tasks = [task for task in made.tasks if task.job.lot == lot.key]
-        warm = warm_time(tasks)
-        if warm > 2 * 3600 and not lot.stock:
-            found.append(
-                Finding(
-                    severity=Severity.CAUTION,
-                    rule="time out of the cold",
-                    where=lot.key,
-                    says=f"A piece of {lot.key} is out of the cold for about {warm / 60:.0f} min in all.",
-                    why="Times above the limit add up; checked against four hours in all (two-hour/four-hour guide).",
-                    remedy="fill in two halves, or keep the bench cold. Local law and your own hazard analysis decide.",
-                )
+    warm = {
+        lot.key: warm_time([task for task in made.tasks if task.job.lot == lot.key])
+        for lot in made.week.lots
+        if not lot.stock
+    }
+    long = {key: seconds for key, seconds in warm.items() if seconds > 2 * 3600}
+    if long:
+        told = ", ".join(f"{key} {seconds / 60:.0f} min" for key, seconds in long.items())
+        found.append(
+            Finding(
+                severity=Severity.CAUTION,
+                rule="time out of the cold",
+                where="the bench",
+                says=f"Pieces are out of the cold for more than two hours in all: {told}.",
+                why="Times above the limit add up; checked against four hours in all (two-hour/four-hour guide).",
+                remedy="fill in two halves, or keep the bench cold. Local law and your own hazard analysis decide.",
             )
+        )
     return found
 
 
@@ -186,8 +190,11 @@ def _answers(week: Week, tasks: Sequence[Task], unserved: Sequence[str], late: M
                         demand.moment - demand.at_least,
                     )
         spare: dict[str, int] = {}
-        for lot in lots:
-            spare[lot.dessert] = spare.get(lot.dessert, 0) + lot.spare
+        names = dict.fromkeys(week.demand(key).dessert for key in keys)
+        for lot in week.lots:
+            if lot.dessert in names and not lot.stock and lot.key not in unserved:
+                room = lot.weighing.room if lot.weighing else 0
+                spare[lot.dessert] = spare.get(lot.dessert, 0) + lot.spare + room
         answers.append(
             Answer(
                 order=order,

@@ -24,9 +24,9 @@ class Moves:
     """What it costs to move a job against an earlier plan: once, for each slot, and for another crew."""
 
     old: Mapping[str, Placed]
-    once: int = 150
-    a_slot: int = 8
-    hands: int = 100
+    once: int = 500
+    a_slot: int = 10
+    hands: int = 300
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

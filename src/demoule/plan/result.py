@@ -52,7 +52,17 @@ class Clash:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What a chef asks first about one service."""
+    """What a chef asks first about one service.
+
+    Parameters
+    ----------
+    slack
+        Seconds by which the first job alone could begin later.
+    into_room
+        By dessert: when it is taken out of the freezer, and the window for it.
+    spare
+        Good pieces more that the lots of the week would give, were every cavity filled.
+    """
 
     order: str
     moment: int
@@ -60,9 +70,9 @@ class Answer:
     ready: bool
     first_start: int | None
     first_does: str
-    slack: int | None  # seconds by which that first job alone could begin later
+    slack: int | None
     first_heart: int | None
-    into_room: tuple[tuple[str, int, int, int], ...]  # dessert, out of the freezer at, not before, not after
+    into_room: tuple[tuple[str, int, int, int], ...]
     spare: tuple[tuple[str, int], ...]
 
 

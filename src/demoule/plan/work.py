@@ -25,6 +25,7 @@ PLACE = 100
 _MINUTE, _HOUR, _DAY = 60.0, 3600.0, 86400.0
 
 # Common practice, no source: what the trade does between the steps that are computed.
+_THROUGH: Second = 2 * _HOUR  # boxed, until it is cold through again
 _REFREEZE: Second = 30 * _MINUTE  # back in the cold after demoulding, and between two skins
 _HEARTS_WAIT: Second = 7 * _DAY  # frozen hearts, bagged
 _TRAY_WAIT: Second = 48 * _HOUR  # in the mould, in the blast freezer
@@ -655,7 +656,7 @@ class _Builder:
         for demand, count in served:
             job = _take_out(self.key, demand, count)
             self.jobs.append(job)
-            self._lag(finish, job, 2 * _REFREEZE, keeps, "frozen through again before it thaws")
+            self._lag(finish, job, _THROUGH, keeps, "frozen through again before it thaws")
             if self._store:
                 self._hold(self._store, _places(count / a_level), finish, "end", job, "end", "pieces kept")
             parts.append(Part(demand=demand.key, pieces=count, job=job.key))

@@ -124,4 +124,4 @@ def _cell(value: object) -> str:
         return f"{value:.6g}"
     text = str(value)
     # A table program would run a cell that begins like a formula.
-    return f"'{text}" if text[:1] in "=+-@\t\r" and not text[1:2].isdigit() else text
+    return f"'{text}" if text and text[0] in "=+-@\t\r" and not text[1:2].isdigit() else text

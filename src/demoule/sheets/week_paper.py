@@ -62,7 +62,7 @@ def _model(plan: Plan, system: System) -> dict[str, Any]:
                 "word": words[str(finding.severity)],
                 "says": finding.says,
                 "why": finding.why,
-                "remedy": finding.remedy,
+                "remedy": finding.remedy[:1].upper() + finding.remedy[1:],
             }
             for finding in plan.findings
         ],

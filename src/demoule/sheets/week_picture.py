@@ -295,15 +295,16 @@ def _task(plan: Plan, axis: _Axis, task: Task, y: float, tokens: Tokens, marks: 
 def _block(plan: Plan, dessert: str, x: float, y: float, width: float, height: float, tokens: Tokens) -> str:
     names = list(dict.fromkeys(lot.dessert for lot in plan.week.lots))
     which = names.index(dessert) % len(DESSERTS)
+    colour, texture = DESSERTS[which]
     return element(
         "rect",
         x=number(x),
         y=number(y),
         width=number(width),
         height=number(height),
-        fill=f"url(#dessert-{which})",
+        fill=colour if texture == "plain" else f"url(#dessert-{which})",
         stroke=tokens.ink,
-        stroke_width="0.8",
+        stroke_width="0.7",
     )
 
 
@@ -479,11 +480,17 @@ def _findings(plan: Plan, y: float, tokens: Tokens, most: int = 4) -> tuple[str,
         for line in lines:
             parts.append(label(line, 104, y + 16, size=15, face=Face.SANS_SEMIBOLD, fill=tokens.ink))
             y += 20
-        for line in wrapped(" ".join(filter(None, (finding.why, finding.remedy))), 14, Face.SANS, _WIDTH - 130):
+        for line in wrapped(
+            " ".join(_sentence(text) for text in (finding.why, finding.remedy) if text), 14, Face.SANS, _WIDTH - 130
+        ):
             parts.append(label(line, 104, y + 15, size=14, fill=tokens.ink_2))
             y += 18
         y += 12
     return fragment(*parts), y + 8
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _pattern(which: int) -> str:
