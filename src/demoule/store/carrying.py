@@ -344,8 +344,7 @@ def _in(value: Any, table: Table, column: str, connection: Connection) -> Any:
 def _compare(connection: Connection, file: Path) -> None:
     """Every row of the back-up is found again in the database, and no other."""
     tables = _tables(connection)
-    rows: Iterator[Any] = iter(())
-    now = ""
+    now, there = "", None
     for found in _read(file):
         if isinstance(found, Kept):
             counts = {name: connection.execute(text(f"SELECT COUNT(*) FROM {name}")).scalar() for name in found.rows}
@@ -353,13 +352,17 @@ def _compare(connection: Connection, file: Path) -> None:
                 raise _damaged(file, "the database did not take all of its rows")
             continue
         name, row = found
-        if name != now:
+        if name != now or there is None:
+            if there is not None:
+                there.close()
             now = name
             query = select(tables[name]).order_by(*tables[name].primary_key.columns)
-            rows = iter(connection.execute(query, execution_options=_STREAMED).mappings())
-        there = next(rows, None)
-        if there is None or any(_again(there[column]) != value for column, value in row.items()):
+            there = connection.execute(query, execution_options=_STREAMED).mappings()
+        same = there.fetchone()
+        if same is None or any(_again(same[column]) != value for column, value in row.items()):
             raise _damaged(file, f"a row of “{name}” came out otherwise than it went in")
+    if there is not None:
+        there.close()  # PostgreSQL changes no table that is still being read
 
 
 def _again(value: Any) -> Any:

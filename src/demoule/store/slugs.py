@@ -26,7 +26,7 @@ def slug_of(name: str) -> str:
     'peche-verveine-ete'
     """
     plain = unicodedata.normalize("NFKD", name.casefold().translate(_LETTERS))
-    plain = plain.encode("ascii", "ignore").decode()
+    plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
     # Room is left for the number of a second one of the same name.
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[: LONGEST - 10].strip("-") or "untitled"
 
