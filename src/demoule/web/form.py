@@ -1,0 +1,398 @@
+"""A dessert's text as the fields of a form, and the fields back into the text; comments and order stay as they were."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from demoule.errors import BadInput, Mistake
+from demoule.files import REMOVED, dump, edited, renamed
+from demoule.files.amount import line as read_line
+from demoule.files.tree import Path, Tree, read_trees
+from demoule.files.writing import in_line, scalar
+from demoule.units import Kind, leading
+
+__all__ = ["applied", "begun", "differences", "form_of", "pasted", "path_of_pointer", "placed", "pointer", "reshaped"]
+
+_BARE = re.compile(r"\s*[-−+]?[\d\s.,/½¼¾⅓⅔]+\s*")
+_SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^\d\s].{0,40})", re.DOTALL)
+_OPTIONAL = ("to make", "gives", "density", "base", "pH", "evaporation", "label")
+_LINES = 400
+_LONGEST = 200
+
+
+def pointer(path: Sequence[str | int]) -> str:
+    """A path as one word (RFC 6901): "/components/heart/weigh/thyme"."""
+    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
+
+
+def path_of_pointer(text: str, value: Any) -> Path:
+    """A path from its pointer; a number is a position where the document holds a list."""
+    path: list[str | int] = []
+    here = value
+    for raw in text.split("/")[1:]:
+        part = raw.replace("~1", "/").replace("~0", "~")
+        step: str | int = int(part) if isinstance(here, list) and part.isdigit() else part
+        path.append(step)
+        try:
+            here = here[step]
+        except (KeyError, IndexError, TypeError):
+            here = None
+    return tuple(path)
+
+
+def _tree(text: str) -> Tree:
+    return read_trees(text, "dessert")[0]
+
+
+def _field(path: Sequence[str | int], value: Any, *, label: str = "", split: bool = True) -> dict[str, Any]:
+    """One field: what stands in it, and its unit apart so that the number alone is typed."""
+    words = "" if value is None else phrase(value)
+    found = _SPLIT.fullmatch(words) if split else None
+    number, unit = (found[1].strip(), found[2]) if found else (words, "")
+    return {"at": pointer(path), "label": label, "value": number, "unit": unit, "whole": words}
+
+
+def phrase(value: Any) -> str:
+    """A value in one line as it is typed into a field; what stands after the dash of a list."""
+    if isinstance(value, Mapping):
+        return in_line(value)[1:-1]
+    if isinstance(value, list):
+        return in_line(value)
+    return str(value)
+
+
+def has(text: str, key: str) -> bool:
+    """Whether a text has a key at its top."""
+    value = _tree(text).value
+    return isinstance(value, dict) and key in value
+
+
+def form_of(text: str) -> dict[str, Any]:
+    """The fields of a text that is YAML; parts of an unknown form are left out."""
+    value = _tree(text).value
+    top = value if isinstance(value, dict) else {}
+    components = top.get("components")
+    return {
+        "name": str(top.get("name", "")),
+        "about": str(top.get("about", "") or ""),
+        "head": [_field((key,), top.get(key), label=key, split=False) for key in ("name", "about")],
+        "pieces": _field(("pieces",), top.get("pieces"), label="pieces", split=False),
+        "components": [
+            _component(str(name), part)
+            for name, part in (components.items() if isinstance(components, dict) else ())
+            if isinstance(part, dict)
+        ],
+        "piece": _leaves(("piece",), top.get("piece")),
+        "cold": _leaves(("cold",), top.get("cold")),
+        "own": [str(name) for name in top.get("own items") or ()],
+    }
+
+
+def _component(name: str, part: dict[str, Any]) -> dict[str, Any]:
+    at: Path = ("components", name)
+    weigh = part.get("weigh")
+    lines = []
+    if isinstance(weigh, dict):
+        lines = [{"what": str(what), **_field((*at, "weigh", what), much)} for what, much in weigh.items()]
+    elif isinstance(weigh, list):
+        for place, entry in enumerate(weigh):
+            if isinstance(entry, dict) and len(entry) == 1:
+                what, much = next(iter(entry.items()))
+                lines.append({"what": str(what), **_field((*at, "weigh", place, what), much)})
+            else:
+                lines.append({"what": "", **_field((*at, "weigh", place), entry, split=False)})
+    steps = part.get("steps") or []
+    if isinstance(steps, (str, dict)):
+        steps = [steps]
+    extras = [
+        _field((*at, key), part[key], label=key, split=key not in ("base", "label")) for key in _OPTIONAL if key in part
+    ]
+    extras += _leaves((*at, "loses"), part.get("loses"), under="loses")
+    return {
+        "name": name,
+        "at": pointer(at),
+        "lines": lines,
+        "steps": [_field((*at, "steps", k), step, split=False) for k, step in enumerate(steps)],
+        "extras": extras,
+        "missing": [key for key in ("to make", "gives", "density", "base") if key not in part],
+    }
+
+
+def _leaves(at: Path, value: Any, *, under: str = "") -> list[dict[str, Any]]:
+    """Every single value below a place, named by the keys on the way to it."""
+    if isinstance(value, dict):
+        return [one for key, part in value.items() for one in _leaves((*at, key), part, under=f"{under} {key}".strip())]
+    if isinstance(value, list) and not all(isinstance(one, (int, float)) for one in value):
+        many = len(value) > 1
+        return [
+            one
+            for place, part in enumerate(value)
+            for one in _leaves((*at, place), part, under=f"{under} {place + 1}".strip() if many else under)
+        ]
+    if value is None or isinstance(value, list):
+        return []
+    return [{**_field(at, value), "label": under, "group": under.split(" ")[0] if under else ""}]
+
+
+def applied(text: str, fields: Mapping[str, str], units: Mapping[str, str] | None = None) -> str:
+    """The text with what stands in the fields; fields that say what the text says already change nothing."""
+    tree = _tree(text)
+    units = units or {}
+    at_once: list[tuple[int, int, str]] = []
+    later: dict[tuple[str | int, ...], Any] = {}
+    for where, typed in fields.items():
+        path = path_of_pointer(where, tree.value)
+        if not path:
+            raise BadInput("A field has no place in the dessert.", remedy="load the page again.")
+        new: Any = " ".join(typed.split())
+        unit = units.get(where, "")
+        if unit and _BARE.fullmatch(new):
+            new = f"{new.strip()} {unit}"
+        old = tree.at(path)
+        if new == ("" if old is None else phrase(old)) or (old is None and not new):
+            continue
+        if not new and _may_go(path):
+            later[path] = REMOVED
+            continue
+        if len(path) >= 2 and path[-2] == "steps" and new:
+            new = _after_dash(new)
+        if path in tree.values and not isinstance(new, (dict, list)) and not isinstance(old, (dict, list)):
+            place = tree.values[path]
+            sign = text[place.start : place.end]
+            if sign.strip() and not sign.startswith(("|", ">")) and "\n" not in sign.strip():
+                at_once.append((place.start, place.start + len(sign.rstrip()), scalar(new, flow=place.flow)))
+                continue
+        later[path] = new
+    for start, end, written in sorted(at_once, reverse=True):
+        text = text[:start] + written + text[end:]
+    return edited(text, later) if later else text
+
+
+def _may_go(path: Path) -> bool:
+    """Whether an emptied field means that its line is taken out."""
+    return "weigh" not in path and path[-1] not in ("name", "component") and "steps" not in path
+
+
+def _after_dash(words: str) -> Any:
+    """A step as it is typed: a phrase, or a verb with its details."""
+    try:
+        value = read_trees(f"x:\n  - {words}\n", "step")[0].value["x"]
+    except (BadInput, KeyError, TypeError):
+        return words
+    return value[0] if isinstance(value, list) and len(value) == 1 else words
+
+
+def reshaped(text: str, act: Mapping[str, str]) -> str:
+    """The text after one act that adds, takes out or renames a part.
+
+    Parameters
+    ----------
+    act
+        "act": "add line", "remove", "rename", "add step", "add component", "add detail" or "paste"; "at": a pointer;
+        and what the act needs: "what", "amount", "words".
+    """
+    tree = _tree(text)
+    path = path_of_pointer(act.get("at", ""), tree.value)
+    what, amount = act.get("what", "").strip()[:_LONGEST], act.get("amount", "").strip()[:_LONGEST]
+    match act.get("act"):
+        case "add line":
+            if not what:
+                raise BadInput("A line needs the name of what is weighed.", remedy="write a name of the Larder.")
+            amount = f"{amount} g" if _BARE.fullmatch(amount or "") else amount or "100 g"
+            return _with_line(text, tree, path, what, amount)
+        case "remove":
+            return edited(text, {_line_of(tree, path): REMOVED})
+        case "rename":
+            if not what:
+                raise BadInput("A name is missing.", remedy="write the new name.")
+            return renamed(text, path, what)
+        case "add step":
+            steps = tree.at((*path, "steps"))
+            step = _after_dash(act.get("words", "").strip()[:_LONGEST] or "mix")
+            if isinstance(steps, list) and steps:
+                return edited(text, {(*path, "steps", len(steps)): step})
+            return edited(text, {(*path, "steps"): [step]})
+        case "add component":
+            if not what:
+                raise BadInput("A component needs a name.", remedy="write one, such as “velvet”.")
+            if what in (tree.at(("components",)) or {}):
+                raise BadInput(f"“{what}” stands there already.", remedy="choose another name.")
+            return edited(text, {("components", what): {"weigh": {"water": "100 g"}}})
+        case "add detail":
+            return edited(text, {(*path, what): amount})
+        case "paste":
+            for name, much in pasted(act.get("words", "")):
+                tree = _tree(text)
+                text = _with_line(text, tree, path, name, much)
+            return text
+    raise BadInput("This act is not known.", remedy="load the page again.")
+
+
+def _line_of(tree: Tree, path: Path) -> Path:
+    """The whole line of a list, where a path leads into it."""
+    if len(path) > 1 and isinstance(path[-2], int) and len(tree.at(path[:-1]) or ()) == 1:
+        return path[:-1]
+    return path
+
+
+def _with_line(text: str, tree: Tree, weigh: Path, what: str, amount: str) -> str:
+    lines = tree.at(weigh)
+    if isinstance(lines, list):
+        return edited(text, {(*weigh, len(lines)): {what: amount}})
+    if isinstance(lines, dict) and what in lines:
+        raise BadInput(f"“{what}” is weighed here already.", remedy="change its amount, or take one of them out.")
+    return edited(text, {(*weigh, what): amount})
+
+
+def pasted(words: str) -> list[tuple[str, str]]:
+    """Lines of a recipe pasted as text or from a sheet: (what, amount); a bare number is grams.
+
+    Raises
+    ------
+    BadInput
+        With the number of the line that cannot be read.
+
+    Examples
+    --------
+    >>> pasted("700 g cream\\nsugar\\t120\\n2 leaves gelatine")
+    [('cream', '700 g'), ('sugar', '120 g'), ('gelatine', '2 leaves')]
+    """
+    found: list[tuple[str, str]] = []
+    for number, raw in enumerate(words.splitlines(), 1):
+        if number > _LINES:
+            raise BadInput(f"More than {_LINES} lines are pasted.", remedy="paste one component at a time.")
+        line = raw.strip().lstrip("-•*").strip()
+        if not line:
+            continue
+        try:
+            found.append(_pasted_line(line))
+        except BadInput as error:
+            raise BadInput(error.says, where=f"line {number}", remedy=error.remedy) from None
+    return found
+
+
+def _pasted_line(line: str) -> tuple[str, str]:
+    cells = [cell.strip() for cell in re.split(r"\t|;|:\s+", line) if cell.strip()]
+    if len(cells) >= 2:
+        for place, cell in enumerate(cells):
+            if _BARE.fullmatch(cell):
+                unit = cells[place + 1] if place + 1 < len(cells) and len(cells[place + 1]) <= 8 else "g"
+                rest = [c for c in cells if c not in (cell, unit)]
+                return (rest or ["?"])[0], f"{cell} {unit}"
+            if leading(cell, (Kind.MASS, Kind.VOLUME, Kind.COUNT, Kind.PERCENT)) and place:
+                return cells[0], cell
+    bare = re.fullmatch(r"(.*\D)\s+(\d[\d.,]*)", line)
+    if bare and not re.match(r"\d", line):
+        return bare[1].strip(), f"{bare[2]} g"
+    tail = re.fullmatch(r"(\D.*?)\s+(\d[\d.,]*\s*(?:g|kg|ml|l|oz|lb|cl))", line)
+    if tail:
+        return tail[1].strip(), tail[2]
+    alone = re.fullmatch(r"(\d[\d.,]*)\s+(\D.*)", line)
+    try:
+        return read_line(line)
+    except BadInput:
+        if alone:
+            return alone[2], f"{alone[1]} g"
+        raise
+
+
+def placed(text: str, mistakes: Sequence[Mistake]) -> list[dict[str, Any]]:
+    """Mistakes with the pointer of the field that each stands beside; "" where there is none."""
+    try:
+        tree = _tree(text)
+    except BadInput:
+        tree = None
+    found = []
+    for one in mistakes:
+        where = ""
+        if tree is not None:
+            places = [*tree.values.items(), *tree.keys.items()]
+            here = [
+                (place.column, len(path), path)
+                for path, place in places
+                if place.line == one.line and place.column <= one.column and path
+            ]
+            where = pointer(max(here, key=lambda found: found[:2])[2]) if here else ""
+        found.append({"at": where, "line": one.line, "column": one.column, "says": one.says, "remedy": one.remedy})
+    return found
+
+
+def differences(mine: str, theirs: str) -> list[dict[str, str]]:
+    """Single values in which two texts differ, by place; a part that one of them lacks is told as empty."""
+    left, right = _flat((), _tree(mine).value), _flat((), _tree(theirs).value)
+    found = []
+    for where in dict.fromkeys([*right, *left]):
+        if left.get(where) != right.get(where):
+            found.append({"at": where, "mine": left.get(where, ""), "theirs": right.get(where, "")})
+    return found
+
+
+def _flat(path: Path, value: Any) -> dict[str, str]:
+    if isinstance(value, dict) and value:
+        return {k: v for key, part in value.items() for k, v in _flat((*path, key), part).items()}
+    if isinstance(value, list) and value and not all(isinstance(one, (int, float)) for one in value):
+        return {k: v for place, part in enumerate(value) for k, v in _flat((*path, place), part).items()}
+    return {pointer(path): phrase(value)}
+
+
+def begun(name: str, mould: str, cavity: Mapping[str, Any] | None = None) -> str:
+    """The text of a dessert that has just been begun: a body in a mould."""
+    return dump(
+        {
+            "demoule": 1,
+            "name": name,
+            "components": {
+                "whipped ganache": {
+                    "weigh": {"cream 35 %": "600 g", "white chocolate": "220 g", "gelatine 200 bloom": "6 g"},
+                    "steps": ["heat half the cream to 85 °C", "blend", "rest 12–48 h at 4 °C", "whip to 60 % overrun"],
+                }
+            },
+            "piece": {"mould": mould or dict(cavity or {}), "body": "whipped ganache"},
+        }
+    )
+
+
+def levers(text: str, kitchen: str) -> list[dict[str, Any]]:
+    """Values of a dessert and its kitchen that a chef may move to see what the cold does."""
+    found: list[dict[str, Any]] = []
+    dessert = _tree(text).value
+    rooms = _tree(kitchen).value.get("rooms") if kitchen else None
+    stages = dessert.get("cold") if isinstance(dessert, dict) else None
+    used: dict[str, str] = {}
+    for stage in stages.values() if isinstance(stages, dict) else ():
+        if isinstance(stage, dict) and isinstance(stage.get("in"), str):
+            used.setdefault(stage["in"], stage["in"])
+    for room in used:
+        part = rooms.get(room) if isinstance(rooms, dict) else None
+        if not isinstance(part, dict):
+            continue
+        for key, reach, step in (("air", 8.0, 0.5), ("blows", 0.5, 1.0)):
+            lever = _lever(("rooms", room, key), part.get(key), reach, step, relative=key == "blows")
+            if lever:
+                found.append({**lever, "what": key, "of": room})
+    heart = dessert.get("piece", {}).get("heart") if isinstance(dessert, dict) else None
+    if isinstance(heart, dict) and heart.get("volume"):
+        lever = _lever(("piece", "heart", "volume"), heart["volume"], 0.3, 0.5, relative=True)
+        if lever:
+            found.append({**lever, "what": "volume", "of": "heart"})
+    return found
+
+
+def _lever(path: Path, value: Any, reach: float, step: float, *, relative: bool) -> dict[str, Any] | None:
+    """A value as a slider; None where it is no single number with a unit."""
+    told = re.fullmatch(r"([-−+]?\d+(?:[.,]\d+)?)\s*(\D.*)", str(value or ""))
+    if told is None:
+        return None
+    at = float(told[1].replace("−", "-").replace(",", "."))
+    room = abs(at) * reach if relative else reach
+    return {
+        "at": pointer(path),
+        "value": at,
+        "unit": told[2].strip(),
+        "least": round(at - room, 1),
+        "most": round(at + room, 1),
+        "step": step,
+        "written": f"{at:g} {told[2].strip()}",
+    }

@@ -1,0 +1,1 @@
+"""The rooms of the screens: one module each, a router and nothing computed."""

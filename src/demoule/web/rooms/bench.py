@@ -1,0 +1,403 @@
+"""Bench: a dessert being designed; the form holds the truth, and figures follow what is typed."""
+
+from __future__ import annotations
+
+import difflib
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from demoule.errors import BadInput
+from demoule.store import Act, Kind, Stale, Version
+from demoule.web.desk import Asking, Desk, fields_of, form_of, now
+from demoule.web.workers import Overtaken
+
+__all__ = ["router", "worked"]
+
+STRIP = (
+    ("mass", "piece"),
+    ("material_cost", "piece"),
+    ("harden_piece_time", "piece"),
+    ("ready_after", "piece"),
+    ("cost", "piece"),
+)
+"""Figures of the whole piece that stay in view."""
+
+PART = (
+    "soluble_solids", "freezing_point", "water_activity", "overrun", "ice_at_serving", "thickness", "fat", "sugars",
+    "sweetness", "gelatine", "agar", "yield", "density", "water", "protein", "total_solids",
+)  # fmt: skip
+"""Figures of an open component, the first of them in sight."""
+
+
+def pieces_of(words: str) -> int | None:
+    """The number of pieces that is asked for; None when nothing usable is."""
+    digits = words.strip().replace("\u202f", "").replace(" ", "")
+    return int(digits) if digits.isdigit() and 0 < int(digits) <= 1_000_000 else None
+
+
+async def worked(desk: Desk, asking: Asking, **given: Any) -> dict[str, Any]:
+    """The numerics' answer for a dessert, in the reader's units, language and light."""
+    kitchen, prices = await desk.kitchen()
+    found: dict[str, Any] = await desk.workers.ask(
+        "bench",
+        kitchen=kitchen,
+        prices=prices,
+        theme=asking.theme,
+        system=asking.system,
+        language=asking.language,
+        **given,
+    )
+    return found
+
+
+def regions(
+    desk: Desk, asking: Asking, found: dict[str, Any], before: dict[str, Any] | None, **told: Any
+) -> dict[str, str]:
+    """The parts of the page that follow what is typed, by the ids of their places."""
+    was = _was(before)
+    values = {"found": found, "answer": found["answer"], "was": was, "strip": STRIP, "part_keys": PART, **told}
+    parts = {"state": desk.part(asking, "bench/state.html", **values)}
+    if found["answer"] is not None:
+        for name in ("plate", "strip", "findings", "sold"):
+            parts[name] = desk.part(asking, f"bench/{name}.html", **values)
+        for place, component in enumerate(found["form"]["components"]):
+            parts[f"part-{place}"] = desk.part(asking, "bench/part.html", component=component, **values)
+            parts[f"sum-{place}"] = desk.part(asking, "bench/sum.html", component=component, **values)
+    return parts
+
+
+def _was(before: dict[str, Any] | None) -> dict[tuple[str, str], str]:
+    """Texts of the figures of the version that is kept."""
+    if before is None or before["answer"] is None:
+        return {}
+    return {(one["of"], one["key"]): one["text"] for one in before["answer"]["figures"]}
+
+
+def notes(asking: Asking, found: dict[str, Any], kept: dict[str, Any] | None) -> dict[str, list[str]]:
+    """What stands beside single fields: what it was, what to weigh, what is wrong; [kind, text] by pointer."""
+    told: dict[str, list[str]] = {}
+    answer, form = found["answer"], found["form"]
+    if kept is not None and kept["form"] is not None and form is not None:
+        old = {one["at"]: one["whole"] for one in _all_fields(kept["form"])}
+        for one in _all_fields(form):
+            before = old.get(one["at"])
+            if before is not None and before != one["whole"]:
+                told[one["at"]] = ["was", asking.words("bench.was", value=before)]
+            elif before is None and one["whole"]:
+                told[one["at"]] = ["was", asking.words("bench.new")]
+    if answer is not None:
+        for component in form["components"]:
+            need = answer["weigh"].get(component["name"])
+            for line in component["lines"] if need else ():
+                mass = need["lines"].get(line["what"])
+                if mass:
+                    told.setdefault(f"w:{line['at']}", ["weigh", mass])
+    for wrong in found["mistakes"]:
+        if wrong["at"]:
+            told[wrong["at"]] = ["wrong", f"{wrong['says']} {wrong['remedy']}".strip()]
+    return told
+
+
+def _all_fields(form: dict[str, Any]) -> list[dict[str, Any]]:
+    found = [*form["head"], form["pieces"], *form["piece"], *form["cold"]]
+    for component in form["components"]:
+        found += [*component["lines"], *component["steps"], *component["extras"]]
+    return found
+
+
+def router(desk: Desk) -> APIRouter:  # noqa: C901  one function a way, listed together
+    """The ways of the Bench."""
+    rooms = APIRouter(include_in_schema=False)
+    documents = desk.store.documents
+
+    async def kept_answer(asking: Asking, version: Version, pieces: int | None) -> dict[str, Any]:
+        return await worked(desk, asking, text=version.text, pieces=pieces, pictures=False)
+
+    @rooms.get("/bench")
+    async def some_dessert(request: Request) -> Response:
+        await desk.asking(request)
+        slug = await desk.first_dessert()
+        return RedirectResponse(f"/bench/{slug}" if slug else "/", status_code=303)
+
+    @rooms.get("/bench/{slug}")
+    async def show(request: Request, slug: str, layer: str = "", n: int | None = None) -> Response:
+        asking = await desk.asking(request)
+        head = await desk.call(documents.head, Kind.DESSERT, slug)
+        version = await desk.call(documents.version, Kind.DESSERT, slug, n)
+        draft = None if n else await desk.call(desk.store.drafts.of, Kind.DESSERT, slug, asking.who)
+        text, rev = version.text, head.rev
+        if draft is not None and draft.text != version.text:
+            text, rev = draft.text, draft.rev
+        return await page(asking, slug, head, version, text, rev, layer=layer[:80], looking_back=n is not None)
+
+    async def page(
+        asking: Asking,
+        slug: str,
+        head: Any,
+        version: Version,
+        text: str,
+        rev: int,
+        *,
+        layer: str = "",
+        looking_back: bool = False,
+        pieces: int | None = None,
+        status: int = 200,
+    ) -> Response:
+        found = await worked(desk, asking, text=text, chosen=layer, pieces=pieces)
+        kept = found if text == version.text else await kept_answer(asking, version, pieces)
+        kitchen, _ = await desk.kitchen()
+        names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
+        told = {
+            "slug": slug, "head": head, "version": version, "changed": _changed(version.text, text),
+            "newer": head.rev > rev, "open": _open(found, layer),
+        }  # fmt: skip
+        return desk.page(
+            asking,
+            "bench.html",
+            room="bench",
+            status=status,
+            parts=regions(desk, asking, found, kept, **told),
+            notes=notes(asking, found, kept),
+            found=found,
+            rev=rev,
+            layer=layer,
+            looking_back=looking_back,
+            names=names,
+            desserts=await desk.call(documents.heads, Kind.DESSERT),
+            history=(await desk.call(documents.history, Kind.DESSERT, slug))[:30],
+            writes=asking.may(Act.DESIGN) and not looking_back,
+            key_base=f"{slug}-{now().timestamp():.3f}",
+            **told,
+        )
+
+    @rooms.post("/bench/{slug}/figures")
+    async def figures(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        fields, units = fields_of(form)
+        text, layer = form.get("text", ""), form.get("layer", "")[:80]
+        pieces = pieces_of(form.get("wanted", ""))
+        act = {k: form.get(k, "") for k in ("act", "at", "what", "amount", "words")} if form.get("act") else None
+        try:
+            found = await worked(
+                desk, asking, text=text, fields=fields, units=units, act=act, chosen=layer, pieces=pieces,
+                turn=(asking.session, slug, "figures"),
+            )  # fmt: skip
+        except Overtaken:
+            return Response(status_code=204)
+        head = await desk.call(documents.head, Kind.DESSERT, slug)
+        version = await desk.call(documents.version, Kind.DESSERT, slug)
+        rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
+        at = now()
+        if asking.may(Act.DESIGN):
+            if found["text"] != version.text:
+                await desk.call(desk.store.drafts.keep, Kind.DESSERT, slug, asking.who, found["text"], at, rev=rev)
+            else:
+                await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
+        kept = await kept_answer(asking, version, pieces)
+        told = {
+            "slug": slug, "head": head, "version": version, "changed": _changed(version.text, found["text"]),
+            "newer": head.rev > rev, "open": _open(found, layer),
+        }  # fmt: skip
+        answer: dict[str, Any] = {
+            "regions": regions(desk, asking, found, kept, **told),
+            "notes": notes(asking, found, kept),
+            "text": found["text"],
+            "rev": rev,
+            "good": found["answer"] is not None,
+            "at": at.isoformat(),
+            "changed": told["changed"],
+            "wrong": found["wrong"],
+        }
+        if (act or form.get("whole")) and found["form"] is not None:
+            kitchen, _ = await desk.kitchen()
+            names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
+            answer["form"] = desk.part(
+                asking, "bench/form.html", found=found, names=names, notes=answer["notes"], parts=answer["regions"],
+                writes=True, **told,
+            )  # fmt: skip
+        return JSONResponse(answer)
+
+    @rooms.post("/bench/{slug}/keep")
+    async def keep(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.DESIGN)
+        fields, units = fields_of(form)
+        plain = "application/json" not in request.headers.get("accept", "")
+        found = await worked(desk, asking, text=form.get("text", ""), fields=fields, units=units, pictures=False)
+        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
+        name = (found["form"] or {}).get("name") or slug
+        try:
+            version = await desk.call(
+                documents.save, Kind.DESSERT, slug, found["text"], asking.by(form.get("why", "")),
+                rev=rev, name=name, key=form.get("key", "")[:80],
+            )  # fmt: skip
+        except Stale as stale:
+            await desk.call(desk.store.drafts.keep, Kind.DESSERT, slug, asking.who, found["text"], now(), rev=rev)
+            differ = await desk.workers.ask("differences", mine=found["text"], theirs=stale.theirs.text)
+            values = {"slug": slug, "theirs": stale.theirs, "differ": differ, "mine_text": found["text"]}
+            if plain:
+                return desk.page(asking, "bench/conflict_page.html", room="bench", status=409, **values)
+            panel = desk.part(asking, "bench/conflict.html", **values)
+            return JSONResponse({"conflict": panel, "rev": stale.theirs.rev}, status_code=409)
+        await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
+        if plain:
+            return RedirectResponse(f"/bench/{slug}", status_code=303)
+        return JSONResponse({"kept": version.n, "rev": version.rev, "at": version.at.isoformat()})
+
+    @rooms.post("/bench/{slug}/settle")
+    async def settle(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.DESIGN)
+        theirs = await desk.call(documents.version, Kind.DESSERT, slug)
+        if form.get("whole") == "mine":
+            text = form.get("mine", "")
+        elif form.get("whole") == "theirs":
+            text = theirs.text
+        else:
+            chosen = {k[2:]: form.get(f"m:{k[2:]}", "") for k, v in form.items() if k.startswith("c:") and v == "mine"}
+            text = await desk.workers.ask("merged", theirs=theirs.text, choices=chosen)
+        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
+        await desk.call(desk.store.drafts.keep, Kind.DESSERT, slug, asking.who, form.get("mine", ""), now(), rev=rev)
+        try:
+            await desk.call(documents.save, Kind.DESSERT, slug, text, asking.by(asking.words("bench.settled")), rev=rev)
+        except Stale as stale:
+            differ = await desk.workers.ask("differences", mine=text, theirs=stale.theirs.text)
+            return desk.page(
+                asking, "bench/conflict_page.html", room="bench", status=409, slug=slug, theirs=stale.theirs,
+                differ=differ, mine_text=text,
+            )  # fmt: skip
+        await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
+        return RedirectResponse(f"/bench/{slug}", status_code=303)
+
+    @rooms.post("/bench/{slug}/as-kept")
+    async def as_kept(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        desk.guard(asking, (await form_of(request)).get("csrf", ""))
+        await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
+        return RedirectResponse(f"/bench/{slug}", status_code=303)
+
+    @rooms.post("/bench/{slug}/restore")
+    async def restore(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.DESIGN)
+        head = await desk.call(documents.head, Kind.DESSERT, slug)
+        await desk.call(
+            documents.restore, Kind.DESSERT, slug, _number(form.get("n", "")),
+            asking.by(asking.words("bench.restored", n=form.get("n", ""))), rev=head.rev,
+        )  # fmt: skip
+        return RedirectResponse(f"/bench/{slug}", status_code=303)
+
+    @rooms.post("/bench/{slug}/branch")
+    async def branch(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.DESIGN)
+        name = form.get("name", "").strip()[:120]
+        if not name:
+            raise BadInput(asking.words("errors.no_name"), remedy=asking.words("errors.give_name"))
+        version = await desk.call(documents.version, Kind.DESSERT, slug)
+        made = await desk.call(documents.branch, Kind.DESSERT, slug, name, asking.by(form.get("why", "") or name))
+        found = await desk.workers.ask("bench", text=version.text, fields={"/name": name}, pictures=False)
+        await desk.call(documents.save, Kind.DESSERT, made.slug, found["text"], asking.by(), rev=made.rev, name=name)
+        return RedirectResponse(f"/bench/{made.slug}", status_code=303)
+
+    @rooms.post("/bench/{slug}/away")
+    async def put_away(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        desk.guard(asking, (await form_of(request)).get("csrf", ""))
+        asking.must(Act.DESIGN)
+        head = await desk.call(documents.head, Kind.DESSERT, slug)
+        await desk.call(documents.put_away, Kind.DESSERT, slug, asking.by(), rev=head.rev)
+        return RedirectResponse("/", status_code=303)
+
+    @rooms.get("/bench/{slug}/text")
+    async def as_text(request: Request, slug: str, n: int | None = None) -> Response:
+        await desk.asking(request)
+        version = await desk.call(documents.version, Kind.DESSERT, slug, n)
+        return Response(
+            version.text.encode(),
+            media_type="application/yaml; charset=utf-8",
+            headers={"Content-Disposition": f'attachment; filename="{version.slug}.yaml"'},
+        )
+
+    @rooms.get("/bench/{slug}/versions/{n}")
+    async def compare(request: Request, slug: str, n: int) -> Response:
+        asking = await desk.asking(request)
+        old = await desk.call(documents.version, Kind.DESSERT, slug, n)
+        new = await desk.call(documents.version, Kind.DESSERT, slug)
+        before = await worked(desk, asking, text=old.text, pictures=False)
+        after = await worked(desk, asking, text=new.text, pictures=False)
+        moved = []
+        if before["answer"] and after["answer"]:
+            was = _was(before)
+            moved = [
+                {**one, "was": was.get((one["of"], one["key"]), "")}
+                for one in after["answer"]["figures"]
+                if was.get((one["of"], one["key"])) != one["text"]
+            ]
+        lines = [
+            line
+            for line in difflib.unified_diff(old.text.splitlines(), new.text.splitlines(), lineterm="", n=1)
+            if not line.startswith(("---", "+++"))
+        ]
+        return desk.page(
+            asking, "bench/compare.html", room="bench", slug=slug, old=old, new=new, moved=moved, lines=lines[:400],
+            writes=asking.may(Act.DESIGN),
+        )  # fmt: skip
+
+    @rooms.post("/desserts")
+    async def begin(request: Request) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.DESIGN)
+        name = form.get("name", "").strip()[:120]
+        if not name:
+            raise BadInput(asking.words("errors.no_name"), remedy=asking.words("errors.give_name"))
+        kitchen, _ = await desk.kitchen()
+        text = await desk.workers.ask("begin", name=name, mould=form.get("mould", ""), kitchen=kitchen)
+        made = await desk.call(documents.begin, Kind.DESSERT, name, text, asking.by(), key=form.get("key", "")[:80])
+        return RedirectResponse(f"/bench/{made.slug}", status_code=303)
+
+    return rooms
+
+
+def _number(words: str) -> int:
+    if not words.isdigit():
+        raise BadInput("A version has a number.", remedy="choose one from the list.")
+    return int(words)
+
+
+def _changed(before: str, after: str) -> int:
+    """Lines that differ."""
+    if before == after:
+        return 0
+    moved = difflib.SequenceMatcher(None, before.splitlines(), after.splitlines(), autojunk=False)
+    return sum(max(i2 - i1, j2 - j1) for tag, i1, i2, j1, j2 in moved.get_opcodes() if tag != "equal")
+
+
+def _open(found: dict[str, Any], layer: str) -> str:
+    """The component whose recipe is open: that of the chosen layer, else the heart's, else the first."""
+    form, answer = found["form"], found["answer"]
+    names = [one["name"] for one in form["components"]] if form else []
+    if answer is not None:
+        chosen = next((one["component"] for one in answer["layers"] if one["key"] == layer), "")
+        heart = next((one["component"] for one in answer["layers"] if one["role"] == "heart"), "")
+        for name in (chosen, layer, "" if layer else heart):
+            if name in names:
+                return str(name)
+    if layer in names:
+        return layer
+    return names[0] if names else ""

@@ -1,0 +1,236 @@
+"""Processes that do the numerics, so that a request never waits for more than its own answer.
+
+The process that serves pages never loads the numerics. Each worker holds one end of a pipe; one that takes too long or
+dies is replaced, and only the question it had is lost.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import multiprocessing
+import multiprocessing.process
+import os
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from concurrent.futures import ThreadPoolExecutor
+from multiprocessing.connection import Connection
+from typing import Any
+
+from demoule.errors import BadInput, DemouleError
+
+__all__ = ["Overtaken", "TookTooLong", "Workers"]
+
+_PATIENCE = 30.0  # s; the longest honest question of the demonstration takes 4 s on a cold machine
+_REMEMBERED = 256
+
+
+class TookTooLong(DemouleError):
+    """A question that a worker could not answer in time."""
+
+
+class Overtaken(Exception):
+    """A newer question of the same person on the same thing took its place."""
+
+
+class _Failed:
+    """What a worker sends back when a question goes wrong."""
+
+    def __init__(self, error: BaseException) -> None:
+        self.error = error
+
+
+def _serve(pipe: Connection) -> None:
+    """The life of a worker: load, then answer until the pipe closes."""
+    from demoule.web import working
+
+    while True:
+        try:
+            name, given = pipe.recv()
+        except (EOFError, OSError, KeyboardInterrupt):
+            return
+        try:
+            found: object = working.QUESTIONS[name](**given)
+        except DemouleError as error:
+            found = _Failed(_bare(error))
+        except Exception as error:  # told to the asker, who logs it
+            found = _Failed(RuntimeError(f"{type(error).__name__}: {error}"))
+        try:
+            pipe.send(found)
+        except (OSError, KeyboardInterrupt):
+            return
+
+
+def _bare(error: DemouleError) -> DemouleError:
+    """An error that can travel: its parts, without what cannot be packed."""
+    mistakes = getattr(error, "mistakes", None)
+    bare = Placed(error.says, mistakes) if mistakes else BadInput(error.says)
+    bare.places, bare.remedy = list(error.places), error.remedy
+    return bare
+
+
+class Placed(BadInput):
+    """Mistakes of a file that travelled between processes."""
+
+    def __init__(self, says: str, mistakes: Any = ()) -> None:
+        super().__init__(says)
+        self.mistakes = tuple(mistakes)
+
+    def __reduce__(self) -> Any:
+        return _placed, (self.says, self.mistakes, self.places, self.remedy)
+
+
+def _placed(says: str, mistakes: Any, places: list[str], remedy: str) -> Placed:
+    error = Placed(says, mistakes)
+    error.places, error.remedy = places, remedy
+    return error
+
+
+class _Worker:
+    """One process and our end of its pipe."""
+
+    def __init__(self, context: Any) -> None:
+        self._context = context
+        self._process: multiprocessing.process.BaseProcess | None = None
+        self._pipe: Connection | None = None
+        self._starting = threading.Lock()
+
+    def start(self) -> None:
+        """Start the process, unless it runs."""
+        with self._starting:
+            if self._process is None or not self._process.is_alive():
+                self._start()
+
+    def _start(self) -> None:
+        ours, theirs = self._context.Pipe()
+        self._process = self._context.Process(target=_serve, args=(theirs,), daemon=True, name="demoule-worker")
+        self._process.start()
+        theirs.close()
+        self._pipe = ours
+
+    def stop(self) -> None:
+        """End the process, whatever it does."""
+        with self._starting:
+            pipe, process = self._pipe, self._process
+            self._pipe = self._process = None
+        if pipe is not None:
+            pipe.close()
+        if process is not None:
+            process.kill()
+            process.join(2)
+
+    def ask(self, name: str, given: dict[str, Any], patience: float) -> Any:
+        """Ask, and wait for the answer."""
+        self.start()
+        assert self._pipe is not None
+        try:
+            self._pipe.send((name, given))
+            if not self._pipe.poll(patience):
+                self.stop()
+                raise TookTooLong(
+                    f"The answer took longer than {patience:.0f} s and was given up.",
+                    remedy="make the dessert simpler, or the last change smaller.",
+                )
+            found = self._pipe.recv()
+        except (EOFError, OSError):
+            self.stop()
+            raise TookTooLong(
+                "The part that computes stopped in the middle of it.", remedy="try again; what is typed is kept."
+            ) from None
+        if isinstance(found, _Failed):
+            raise found.error
+        return found
+
+
+class Workers:
+    """Some processes, a memory of their last answers, and a rule: of two questions on one thing the newer wins."""
+
+    def __init__(self, count: int | None = None, *, patience: float = _PATIENCE) -> None:
+        self._count = count or max(1, min(4, os.cpu_count() or 1))
+        self._patience = patience
+        ways = multiprocessing.get_all_start_methods()
+        self._context = multiprocessing.get_context("forkserver" if "forkserver" in ways else "spawn")
+        if "forkserver" in ways:
+            self._context.set_forkserver_preload(["demoule.web.working"])
+        self._idle: asyncio.Queue[_Worker] = asyncio.Queue()
+        self._workers: list[_Worker] = []
+        self._threads = ThreadPoolExecutor(self._count, thread_name_prefix="ask")
+        self._remembered: OrderedDict[Hashable, Any] = OrderedDict()
+        self._waiting: dict[Hashable, asyncio.Future[Any]] = {}
+        self._newest: dict[Hashable, int] = {}
+
+    def start(self) -> None:
+        """Start the processes; they load while the first page is already served."""
+        for _ in range(self._count):
+            worker = _Worker(self._context)
+            self._workers.append(worker)
+            self._idle.put_nowait(worker)
+        # The first start brings up the process that the workers are forked from; that must not hold up a page.
+        for worker in self._workers:
+            self._threads.submit(worker.start)
+
+    def stop(self) -> None:
+        """End the processes."""
+        for worker in self._workers:
+            worker.stop()
+        self._threads.shutdown(wait=False, cancel_futures=True)
+
+    async def ask(self, question: str, /, *, turn: Hashable = None, remember: bool = True, **given: Any) -> Any:
+        """The answer to a question of `demoule.web.working`.
+
+        Parameters
+        ----------
+        turn
+            Who asks about what; a newer question with the same `turn` makes this one give up its place.
+        remember
+            Whether the same question may be answered from memory.
+
+        Raises
+        ------
+        DemouleError
+            As the numerics raise it, or when it takes too long.
+        Overtaken
+            When a newer question took its place.
+        """
+        key = (question, tuple(sorted((k, v if isinstance(v, Hashable) else repr(v)) for k, v in given.items())))
+        if turn is not None:
+            number = self._newest[turn] = self._newest.get(turn, 0) + 1
+        if remember and key in self._remembered:
+            self._remembered.move_to_end(key)
+            return self._remembered[key]
+        if remember and key in self._waiting:
+            return await asyncio.shield(self._waiting[key])
+        worker = await self._idle.get()
+        if turn is not None and self._newest.get(turn) != number:
+            self._idle.put_nowait(worker)
+            raise Overtaken
+        loop = asyncio.get_running_loop()
+        asked = loop.run_in_executor(self._threads, worker.ask, question, given, self._patience)
+        asked.add_done_callback(lambda _: self._idle.put_nowait(worker))
+        if remember:
+            self._waiting[key] = asked
+        try:
+            found = await asyncio.shield(asked)
+        finally:
+            if remember and asked.done():
+                self._waiting.pop(key, None)
+            elif remember:
+                asked.add_done_callback(lambda _: self._waiting.pop(key, None))
+            asked.add_done_callback(_heard)
+            if turn is not None and self._newest.get(turn) == number:
+                self._newest.pop(turn, None)
+        if remember:
+            self._remembered[key] = found
+            while len(self._remembered) > _REMEMBERED:
+                self._remembered.popitem(last=False)
+        return found
+
+
+def _heard(asked: asyncio.Future[Any]) -> None:
+    """An answer that nobody waits for any more is no news."""
+    with contextlib.suppress(BaseException):
+        asked.exception()
+
+
+Question = Callable[..., Any]

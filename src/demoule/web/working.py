@@ -1,0 +1,483 @@
+"""The questions that pages put to the numerics; everything in and out is plain, so that it can travel to a process."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+
+from demoule.answers import QUESTIONS as SMALL
+from demoule.batch import Kitchen, plain_kitchen
+from demoule.dossier import Dossier, dossier
+from demoule.dossier import as_json as dossier_as_json
+from demoule.errors import BadInput, Mistakes, UnknownName
+from demoule.files import check_text, demo_text, desserts_of, edited, kitchen_of
+from demoule.larder import standard_larder
+from demoule.piece import Piece
+from demoule.sheets import dossier_pages, dossier_pdf, ghost_svg
+from demoule.sheets.cut import keys_of
+from demoule.sheets.looks import looks
+from demoule.sheets.section import plate
+from demoule.sheets.section_figures import section_figures
+from demoule.sheets.tokens import ThemeName
+from demoule.units import shown
+from demoule.units.showing import Language, System
+from demoule.web import form, larder_pictures
+from demoule.web.cold_pictures import cold_told
+from demoule.web.sheet_import import sheet_told
+from demoule.web.telling import cost_told, figure_told, finding_told, named_told
+from demoule.web.wording import in_french
+from demoule.worked import Dessert, work_up
+
+__all__ = ["QUESTIONS"]
+
+_REMEMBERED = 48
+
+
+@lru_cache(maxsize=8)
+def _kitchen(text: str, prices: str = "") -> Kitchen:
+    """The kitchen of a text, or a plain one; prices of the memory win over those of its file."""
+    larder = standard_larder()
+    kitchen = kitchen_of(text, "kitchen", larder) if text else plain_kitchen(larder)
+    told = json.loads(prices) if prices else {}
+    return replace(kitchen, larder=kitchen.larder.with_prices(told)) if told else kitchen
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _read(text: str, kitchen: str, prices: str) -> Dessert:
+    place = _kitchen(kitchen, prices)
+    desserts = desserts_of(text, "dessert", place.larder, place)
+    if len(desserts) != 1:
+        raise BadInput(f"The text holds {len(desserts)} desserts.", remedy="keep one dessert in one text.")
+    return desserts[0]
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _dossier(text: str, kitchen: str, prices: str, pieces: int | None, market: str = "") -> Dossier:
+    place = _kitchen(kitchen, prices)
+    return dossier(work_up(_read(text, kitchen, prices), place, pieces), market or None)
+
+
+def bench(
+    *,
+    text: str,
+    fields: Mapping[str, str] | None = None,
+    units: Mapping[str, str] | None = None,
+    act: Mapping[str, str] | None = None,
+    kitchen: str = "",
+    prices: str = "",
+    pieces: int | None = None,
+    chosen: str = "",
+    theme: ThemeName = "day",
+    system: System = "metric",
+    language: Language = "en",
+    pictures: bool = True,
+) -> dict[str, Any]:
+    """A dessert's form and figures after what was typed.
+
+    Returns
+    -------
+    dict
+        "text", "form", "mistakes" (placed beside fields) and, when there are none, "answer".
+    """
+    wrong = ""
+    try:
+        if fields:
+            text = form.applied(text, fields, units)
+        if act:
+            text = form.reshaped(text, act)
+    except BadInput as error:
+        wrong = f"{error.says} {error.remedy}".strip()
+    told: dict[str, Any] = {"text": text, "form": None, "mistakes": [], "answer": None, "wrong": wrong}
+    try:
+        told["form"] = form.form_of(text)
+    except Mistakes as error:
+        told["mistakes"] = form.placed(text, error.mistakes)
+        return told
+    try:
+        found = _dossier(text, kitchen, prices, pieces)
+    except Mistakes as error:
+        told["mistakes"] = form.placed(text, error.mistakes)
+        return told
+    except BadInput as error:
+        told["mistakes"] = [{"at": "", "line": 0, "column": 0, "says": error.says, "remedy": error.remedy}]
+        return told
+    told["answer"] = _told(found, chosen, theme, system, language, pictures)
+    return told
+
+
+def _told(
+    found: Dossier, chosen: str, theme: ThemeName, system: System, language: Language, pictures: bool
+) -> dict[str, Any]:
+    worked = found.worked
+    piece, name = worked.piece, worked.dessert.name
+    keys = keys_of(piece)
+    answer: dict[str, Any] = {
+        "name": name,
+        "figures": [named_told(one, system, language) for one in found.figures],
+        "findings": [finding_told(one) for one in found.findings],
+        "layers": [
+            {
+                "key": key,
+                "role": layer.role,
+                "component": layer.component,
+                "mass": shown(layer.mass * 1000, "g", system=system, language=language, step=0.1),
+                "thickness": shown(layer.thickness * 1000, "mm", system=system, language=language, step=0.1)
+                if layer.role == "shell" and layer.thickness is not None
+                else "",
+            }
+            for key, layer in reversed(list(zip(keys, piece.layers, strict=True)))
+        ],
+        "weigh": _weigh(found, system, language),
+        "pieces": worked.weighing.pieces,
+        "started": worked.weighing.started,
+        "makings": len(worked.weighing.makings),
+        "cost": cost_told(found, system, language),
+        "contains": list(found.label.contains),
+        "ingredients": found.label.ingredients,
+        "sources": [{"key": s.key, "title": s.title, "status": str(s.status)} for s in found.sources],
+        "assumptions": list(found.assumptions),
+        "plates": {},
+        "marks": {},
+    }
+    if pictures:
+        answer["plates"] = _plates(piece, found, chosen, theme, system, language)
+        answer["marks"] = _marks(text_key(found), found, theme)
+    return answer
+
+
+def _plates(
+    piece: Piece, found: Dossier, chosen: str, theme: ThemeName, system: System, language: Language
+) -> dict[str, str]:
+    name, cooked = found.worked.dessert.name, found.worked.cooked
+    styles = looks(found.worked.dessert.components, cooked, dessert=name)
+    labels = section_figures(piece, name=name, system=system)
+    if language == "fr":
+        labels = tuple(
+            replace(one, name=in_french(one.name), says=in_french(one.says), unit=in_french(one.unit)) for one in labels
+        )
+
+    def link(key: str) -> str:
+        return f"?layer={key}"
+
+    wide = plate(
+        piece,
+        name=name,
+        width=800,
+        height=560,
+        labels=labels,
+        cooked=cooked,
+        looks=styles,
+        theme=theme,
+        chosen=chosen or None,
+        link=link,
+        system=system,
+        ident=f"wide-{theme}",
+    ).svg
+    small = plate(
+        piece,
+        name=name,
+        width=354,
+        height=372,
+        labels=(),
+        cooked=cooked,
+        looks=styles,
+        theme=theme,
+        chosen=chosen or None,
+        whole=True,
+        system=system,
+        ident=f"small-{theme}",
+    ).svg
+    if language == "fr":
+        wide, small = _titles_in_french(wide), _titles_in_french(small)
+    return {"wide": wide, "small": small}
+
+
+def _titles_in_french(svg: str) -> str:
+    return re.sub(r">([^<>]*[A-Za-z][^<>]*)<", lambda found: ">" + in_french(found[1]) + "<", svg)
+
+
+def text_key(found: Dossier) -> str:
+    """A word for the look of a piece: same pieces have the same small pictures."""
+    return f"{found.worked.dessert.name}-{hash(found.worked.piece)}"
+
+
+_MARKS: dict[tuple[str, str], dict[str, str]] = {}
+
+
+def _marks(key: str, found: Dossier, theme: ThemeName) -> dict[str, str]:
+    if (key, theme) not in _MARKS:
+        if len(_MARKS) > _REMEMBERED:
+            _MARKS.clear()
+        worked = found.worked
+        styles = looks(worked.dessert.components, worked.cooked, dessert=worked.dessert.name)
+        _MARKS[key, theme] = {
+            layer.component: ghost_svg(
+                worked.piece,
+                one,
+                name=worked.dessert.name,
+                size=40,
+                theme=theme,
+                looks=styles,
+                cooked=worked.cooked,
+                ident=f"mark-{place}-{theme}",
+            )
+            for place, (one, layer) in enumerate(zip(keys_of(worked.piece), worked.piece.layers, strict=True))
+        }
+    return _MARKS[key, theme]
+
+
+def _weigh(found: Dossier, system: System, language: Language) -> dict[str, Any]:
+    weighing = found.worked.weighing
+    return {
+        need.component: {
+            "makings": need.makings,
+            "vessel": need.vessel,
+            "gives": shown(need.gives * 1000, "g", system=system, language=language, step=1),
+            "lines": {
+                line.what: shown(line.mass * 1000, "g", system=system, language=language, step=0.1)
+                if line.mass < 0.1
+                else shown(line.mass * 1000, "g", system=system, language=language, step=1)
+                for line in need.lines
+            },
+        }
+        for need in weighing.needs
+    }
+
+
+def cold(
+    *,
+    text: str,
+    kitchen: str = "",
+    prices: str = "",
+    what_if: Mapping[str, str] | None = None,
+    theme: ThemeName = "day",
+    system: System = "metric",
+    language: Language = "en",
+) -> dict[str, Any]:
+    """The cold room of a dessert: stages, curves, stills; `what_if` changes fields of dessert or kitchen for a try."""
+    tried = {key: value for key, value in (what_if or {}).items() if value.strip()}
+    own = {key: value for key, value in tried.items() if not key.startswith("/rooms")}
+    rooms = {key: value for key, value in tried.items() if key.startswith("/rooms")}
+    if own:
+        text = form.applied(text, own)
+    if rooms and kitchen:
+        kitchen = form.applied(kitchen, rooms)
+    worked = work_up(_read(text, kitchen, prices), _kitchen(kitchen, prices))
+    return cold_told(worked, theme=theme, system=system, language=language)
+
+
+def larder(
+    *, words: str, kitchen: str = "", prices: str = "", most: int = 24, dessert: str = ""
+) -> list[dict[str, Any]]:
+    """Ingredients that some words name, with what each is made of; those of one dessert when `dessert` is its text."""
+    shelf = _kitchen(kitchen, prices).larder
+    if dessert and not words.strip():
+        found: list[Any] = []
+        for component in _read(dessert, kitchen, prices).components:
+            for line in component.weighed:
+                try:
+                    found.append(shelf.find(line.what))
+                except UnknownName:
+                    continue  # a component of the dessert
+        items = sorted({item.name: item for item in found}.values(), key=lambda item: item.name.casefold())
+        return [larder_pictures.row(item) for item in items[:most]]
+    if not words.strip():
+        return [larder_pictures.row(shelf.find(name)) for name in larder_pictures.EVERYDAY]
+    return [larder_pictures.row(item) for item in shelf.search(words[:120], most)]
+
+
+def ingredient(*, name: str, kitchen: str = "", prices: str = "") -> dict[str, Any]:
+    """One ingredient whole."""
+    return larder_pictures.whole(_kitchen(kitchen, prices).larder.find(name))
+
+
+def supplier_sheet(*, data: bytes, name: str) -> dict[str, Any]:
+    """A supplier's sheet read line by line: what is understood, and what is wrong in which line."""
+    found = sheet_told(data, name)
+    return {key: value for key, value in found.items() if key != "ingredients"} | {
+        "rows": [larder_pictures.row(item) for item in found["ingredients"]]
+    }
+
+
+def questions() -> list[dict[str, Any]]:
+    """The small questions with their sentences and fields."""
+    return [
+        {
+            "name": one.name,
+            "sentence": one.sentence,
+            "parameters": [
+                {
+                    "name": p.name,
+                    "says": p.says,
+                    "default": p.default or "",
+                    "optional": p.optional,
+                    "choices": list(p.choices),
+                    "example": p.example,
+                    "bare": p.bare,
+                }
+                for p in one.parameters
+            ],
+        }
+        for one in SMALL.values()
+    ]
+
+
+def ask(*, name: str, given: Mapping[str, str], system: System = "metric", language: Language = "en") -> dict[str, Any]:
+    """The answer to one small question."""
+    if name not in SMALL:
+        raise UnknownName("question", name, SMALL)
+    answer = SMALL[name].ask({k: v for k, v in given.items() if v.strip()}, standard_larder())
+    return {
+        "figures": {key: figure_told(figure, system, language) for key, figure in answer.figures.items()},
+        "raw": {
+            key: {"value": f.value, "unit": f.unit, "low": f.low, "high": f.high} for key, f in answer.figures.items()
+        },
+        "words": dict(answer.words),
+        "basis": [
+            {"model": b.model, "source": b.source, "valid": b.valid, "stretched": b.stretched}
+            for b in dict.fromkeys(answer.basis)
+        ],
+        "findings": [finding_told(one) for one in answer.findings],
+    }
+
+
+def curve(*, name: str, given: Mapping[str, str], vary: str, values: list[str]) -> list[dict[str, Any]]:
+    """The first figure of a small question while one of its values runs; values that cannot be are passed over."""
+    points = []
+    for value in values:
+        try:
+            answer = SMALL[name].ask({**given, vary: value}, standard_larder())
+        except BadInput:
+            continue
+        figure = next(iter(answer.figures.values()))
+        points.append({"x": value, "y": figure.value, "low": figure.low, "high": figure.high, "unit": figure.unit})
+    return points
+
+
+def pages(
+    *,
+    text: str,
+    kitchen: str = "",
+    prices: str = "",
+    pieces: int | None = None,
+    market: str = "",
+    paper: str = "a4",
+    system: System = "metric",
+    made: str = "",
+) -> list[str]:
+    """The dossier's pages as pictures."""
+    found = _dossier(text, kitchen, prices, pieces, market)
+    return dossier_pages(found, paper="letter" if paper == "letter" else "a4", system=system, made=made)
+
+
+def pdf(
+    *,
+    text: str,
+    kitchen: str = "",
+    prices: str = "",
+    pieces: int | None = None,
+    market: str = "",
+    paper: str = "a4",
+    system: System = "metric",
+    made: str = "",
+) -> bytes:
+    """The dossier on paper."""
+    found = _dossier(text, kitchen, prices, pieces, market)
+    return dossier_pdf(found, paper="letter" if paper == "letter" else "a4", system=system, made=made)
+
+
+def dossier_json(
+    *, text: str, kitchen: str = "", prices: str = "", pieces: int | None = None, market: str = ""
+) -> dict[str, Any]:
+    """The answer sheet in its published form."""
+    return dict(dossier_as_json(_dossier(text, kitchen, prices, pieces, market)))
+
+
+def check(*, text: str, kitchen: str = "") -> list[dict[str, Any]]:
+    """Everything that is wrong in a dessert's text."""
+    place = _kitchen(kitchen)
+    return form.placed(text, check_text(text, "dessert", place.larder, place))
+
+
+def with_items(*, kitchen: str, entries: Mapping[str, Any]) -> str:
+    """A kitchen's text with own items added to it."""
+    if not form.has(kitchen, "own items"):
+        kitchen = edited(kitchen, {("own items",): dict(entries)})
+    else:
+        kitchen = edited(kitchen, {("own items", name): dict(entry) for name, entry in entries.items()})
+    _kitchen(kitchen)
+    return kitchen
+
+
+def check_kitchen(*, text: str) -> str:
+    """The name of the kitchen of a text; raises Mistakes."""
+    return _kitchen(text).name
+
+
+def kitchen_names(*, kitchen: str) -> dict[str, list[str]]:
+    """Names that fields may hold: moulds and rooms of the kitchen."""
+    place = _kitchen(kitchen)
+    return {"moulds": [mould.name for mould in place.moulds], "rooms": [room.name for room in place.rooms]}
+
+
+def begin(*, name: str, mould: str, kitchen: str = "") -> str:
+    """The text of a new dessert."""
+    place = _kitchen(kitchen)
+    if mould and place.mould(mould) is None:
+        raise UnknownName("mould", mould, [one.name for one in place.moulds])
+    if not mould and place.moulds:
+        mould = place.moulds[0].name
+    return form.begun(name, mould, {"half sphere": {"radius": "30 mm"}})
+
+
+def differences(*, mine: str, theirs: str) -> list[dict[str, str]]:
+    """Values in which two texts differ."""
+    return form.differences(mine, theirs)
+
+
+def merged(*, theirs: str, choices: Mapping[str, str]) -> str:
+    """Their text with the values of mine that were chosen."""
+    return form.applied(theirs, choices)
+
+
+def name_of(*, text: str) -> str:
+    """The name of the dessert of a text that may have mistakes; empty when it cannot be told."""
+    try:
+        return str(form.form_of(text)["name"])
+    except Mistakes:
+        return ""
+
+
+def demonstration(*, name: str) -> str:
+    """One file of the demonstration."""
+    return demo_text(name)
+
+
+def patterns() -> str:
+    """The textures of what ingredients are made of."""
+    return larder_pictures.patterns_svg()
+
+
+def levers(*, text: str, kitchen: str = "") -> list[dict[str, Any]]:
+    """What may be tried in the cold room: rooms of the programme and sizes of the heart, each with its range."""
+    return form.levers(text, kitchen)
+
+
+def ready() -> str:
+    """A word that the numerics are loaded, with everything that the first page needs."""
+    return "ready"
+
+
+QUESTIONS: dict[str, Callable[..., Any]] = {
+    function.__name__: function
+    for function in (
+        bench, cold, larder, ingredient, supplier_sheet, questions, ask, curve, pages, pdf, dossier_json, check,
+        check_kitchen, kitchen_names, begin, differences, merged, name_of, demonstration, ready, with_items,
+        patterns, levers,
+    )
+}  # fmt: skip
+"""What a worker can be asked, by name."""
