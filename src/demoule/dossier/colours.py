@@ -77,6 +77,7 @@ def colour_verdicts(doses: Sequence[Dose], market: Market) -> tuple[tuple[Dose, 
             before = summed.get(dose.e_number, 0.0)
             summed[dose.e_number] = None if before is None or dose.in_layer is None else before + dose.in_layer
         for verdict in check_colours(summed, market, category_of(component[1], market)):
-            first = next((dose for dose in here if dose.e_number == verdict.colour), here[0])
+            inside = verdict.colour.split(" + ")  # several where a limit holds for their sum
+            first = next((dose for dose in here if dose.e_number in inside), here[0])
             judged.append((first, verdict))
     return tuple(judged)

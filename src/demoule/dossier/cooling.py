@@ -7,6 +7,7 @@ round counts.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -158,6 +159,12 @@ def cooling_verdict(
     return next(entry for entry in reversed(judged) if entry.verdict == gravest)
 
 
+def _clock(time: Second) -> str:
+    """Minutes up to two hours, then hours and minutes: never rounded across a limit of whole hours."""
+    minutes = math.ceil(time / 60 - 1e-6)
+    return f"{minutes} min" if minutes <= 120 else f"{minutes // 60} h {minutes % 60:02d}"
+
+
 def _judge(rule: CoolingRule, t: FloatArray, temp: FloatArray, begin: Second, *, reheated: bool) -> CoolingVerdict:
     seen = float(t[-1]) - begin
     clocks: list[Second | None] = []
@@ -171,10 +178,10 @@ def _judge(rule: CoolingRule, t: FloatArray, temp: FloatArray, begin: Second, *,
         if taken is not None:
             verdicts.append(Verdict.PASS if taken <= leg.within else Verdict.FAIL)
             verb = "in" if taken <= leg.within else "takes"
-            reasons.append(f"{name} {verb} {taken / 60:.1f} min")
+            reasons.append(f"{name} {verb} {_clock(taken)}")
         elif seen > leg.within:
             verdicts.append(Verdict.FAIL)
-            reasons.append(f"{name} is not done after {seen / 60:.0f} min")
+            reasons.append(f"{name} is not done after {_clock(seen)}")
         elif reheated:
             # Warmed up in time: this round ends without a verdict of its own, the next one counts.
             verdicts.append(Verdict.PASS)

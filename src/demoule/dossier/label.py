@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -36,6 +37,7 @@ __all__ = [
     "label_basis",
     "label_of_mix",
     "market_of",
+    "named_after",
     "net_quantity",
 ]
 
@@ -45,6 +47,10 @@ DRAFT = (
 _OUNCE = 0.028349523125
 _LAXATIVE = 0.10  # g/g of added polyols, eu-1169-2011 Annex III, recalled
 _ALCOHOL = 0.001  # g/g
+# Words of a name that name no fruit, and would be found in egg white or brown sugar.
+_NO_FRUIT = frozenset(
+    ("white", "dark", "black", "brown", "red", "yellow", "green", "golden", "little", "small", "sweet", "and", "the")
+)
 
 
 def market_of(written: str) -> Market:
@@ -56,9 +62,16 @@ def market_of(written: str) -> Market:
     raise BadInput(f"No labelling rules are held for the market “{written}”.", remedy="write EU or US.")
 
 
-def fruit_words(worked: Worked) -> tuple[str, ...]:
+def named_after(worked: Worked) -> str:
     """The fruit that a piece is named after or looks like; its name when nothing else is told."""
-    return names_of(worked.dessert.names_fruit or worked.dessert.name)
+    return worked.dessert.names_fruit or worked.dessert.name
+
+
+def fruit_words(worked: Worked) -> tuple[str, ...]:
+    """Words under which that fruit may stand among the ingredients: the whole name, and each noun of it."""
+    told = named_after(worked)
+    single = (word for word in re.findall(r"\w{3,}", told.casefold()) if word not in _NO_FRUIT)
+    return tuple(dict.fromkeys((*names_of(told), *single)))
 
 
 def amounts_of_piece(contents: PieceContents, market: Market) -> Amounts:

@@ -36,6 +36,10 @@ _STORE, _BODY = kelvin(-18), kelvin(25)
 
 # What the model may be off by, beside what is not told of the mix.
 _FREEZING_ERROR = 0.2  # K, mixes with syrups
+_TRIED, _BEYOND = (
+    252.15,
+    0.2,
+)  # colder than this [K] nothing was tried: the error grows by a fifth of what is beyond (judged)
 _ACTIVITY_ERROR = 0.01
 _ICE_ERROR = 0.03  # share of the water, and more in the deep cold
 _BRIX_ERROR = 0.005
@@ -256,11 +260,12 @@ def _water_phase(part: Part, serving: Kelvin) -> Iterator[Named]:
     )
     freezing = basis_of(freezing_point, stretched=bool(np.any(freezing_stretched(x))))
     points = np.asarray(freezing_point(readings))
+    beyond = max(_TRIED - float(points.min()), 0.0)
     yield _reading(
         "freezing_point",
         "begins to freeze",
         of,
-        _three(points - 273.15, _FREEZING_ERROR, "°C", freezing),
+        _three(points - 273.15, _FREEZING_ERROR + _BEYOND * beyond, "°C", freezing),
     )
     share = basis_of(ice_fraction, stretched=bool(np.any(freezing_stretched(x))))
     for key, name, temperature in (

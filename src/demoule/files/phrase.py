@@ -54,6 +54,9 @@ def read_phrase(text: str, grammar: Grammar) -> dict[str, str]:
         if put is None or not put[0]:
             continue  # a word that only helps to read, such as "overrun"
         name, value = put
+        if name == "what" and name in filled:
+            filled[name] += f", {value}"  # milk, egg yolk, sugar
+            continue
         if name in filled:
             raise BadInput(
                 f"“{text}” says twice what “{name}” is: {filled[name]} and {value}.", remedy=_example(grammar)

@@ -173,7 +173,7 @@ def cook(step: Cook, work: Work) -> None:
     _warm(parts, boiling, work, doing="to the boil", power=step.power)
     work.evaporate(parts, Band(off, off, off), measured=False)
     heat = work.around.heat if step.power is None else step.power * work.around.hob_efficiency
-    ends = boils_at(work.composition(parts), work.around.altitude)
+    ends = step.to_temperature or boils_at(work.composition(parts), work.around.altitude)
     # The pan's surface may let the steam out more slowly than the hob makes it.
     flux = evaporation_flux(boiling, boiling).high * pan.open_area * work.around.factor("evaporation")
     rate = min(evaporation_ceiling(heat), flux) if step.rate is None else step.rate

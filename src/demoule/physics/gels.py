@@ -213,7 +213,7 @@ def gel_sets(
                 where="",
                 says=f"Whether the {kind} sets is not shown."
                 if verdict.sets == "not shown"
-                else f"The {kind} sets {'only weakly' if verdict.sets == 'weak' else 'not'} here.",
+                else f"The {kind} {'sets only weakly' if verdict.sets == 'weak' else 'does not set'} here.",
                 why="; ".join(verdict.reasons) + ".",
                 remedy=verdict.remedy or "set one spoon of it on a cold plate before the batch.",
             ),

@@ -270,7 +270,10 @@ _MONTH = _DAY * 365.25 / 12
 
 def _step_of(seconds: float, error: float | None) -> float:
     if error is not None:
-        return float(max((step for step in _STEPS if step <= error / 5 * 1.0001), default=1))
+        fine = max((step for step in _STEPS if step <= error / 5 * 1.0001), default=1)
+        # Nobody sets a clock to 14 min 10 s or to 1 h 04.
+        least = 300 if abs(seconds) >= 3600 and error >= 600 else 60 if abs(seconds) >= 300 and error >= 60 else 1
+        return float(max(fine, least))
     for below, step in ((120, 1), (600, 10), (7200, 60), (36000, 300), (172800, 600), (14 * _DAY, 3600)):
         if abs(seconds) < below:
             return step

@@ -17,10 +17,11 @@ __all__ = ["cold_burns", "cold_gases", "dust", "hot_sugar", "spray_mist"]
 @check("hot sugar", looks_at="syrups and caramels above 100 °C")
 def hot_sugar(view: View) -> Iterator[Finding]:
     """Components that are taken hotter than boiling water with sugar in them."""
+    # Of what is in it: the mean of a hot syrup and the cold cream that waits beside it burns nobody.
     hot = [
-        (part, max(moment.temperature for moment in part.cooked.history))
+        (part, max(content.heated_to for content in part.cooked.contents))
         for part in view.parts
-        if part.cooked.history and part.cooked.composition.sugars > 0.2
+        if part.cooked.contents and part.cooked.composition.sugars > 0.2
     ]
     hottest = [(part, top) for part, top in hot if top > kelvin(103)]
     if hottest:

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from demoule.dossier.checks.registry import check, finding
 from demoule.dossier.view import View
-from demoule.dossier.words import degrees, duration
+from demoule.dossier.words import degrees, duration, percent
 from demoule.figures import Finding, Severity
 from demoule.units import Second, kelvin
 
-__all__ = ["frozen_store", "hardening", "refreezing", "thaw_window"]
+__all__ = ["frozen_store", "hardening", "refreezing", "thaw_window", "warm_body"]
 
 _STORE = kelvin(-18)
 _FREEZING = ("harden heart", "harden piece", "keep")
 _OVERNIGHT: Second = 24 * 3600.0
+_WARM = kelvin(32)  # bodies are filled colder than this (practice)
+_SOFTENS, _MELTS = 0.4, 0.95  # of the ice in the heart: its edge goes, and all of it is soft again (judged)
 
 
 @check("refreezing", looks_at="whether anything thawed goes back into the freezer", source="eu-89-108")
@@ -85,6 +89,28 @@ def hardening(view: View) -> Iterator[Finding]:
                 why="Slow freezing grows large ice, makes gels weep and holds the mould for a day.",
                 remedy="load fewer trays, or use moving air of −30 °C or colder.",
             )
+
+
+@check("warm body", looks_at="whether the body goes in so warm that it melts the frozen heart")
+def warm_body(view: View) -> Iterator[Finding]:
+    """How much of the heart's ice is lost while the body around it gets hard."""
+    run = view.worked.cold.stage("harden piece")
+    if run is None or view.role("heart") is None:
+        return
+    ice = np.asarray(run.curve.heart_ice, dtype=float)
+    if not len(ice) or not np.isfinite(ice[0]) or ice[0] <= 0.02:
+        return
+    melted = 1.0 - float(np.nanmin(ice)) / float(ice[0])
+    warm = float(run.curve.surface[0])
+    if melted > (_SOFTENS if warm > _WARM else _MELTS):
+        yield finding(
+            Severity.CAUTION,
+            "warm body",
+            "piece.body",
+            f"The body goes in at {degrees(warm)} and melts {percent(melted)} of the ice in the heart.",
+            why="A heart that softens floats, bleeds into the body, and freezes again slowly with large ice.",
+            remedy="fill the body colder, or take the heart colder out of the freezer.",
+        )
 
 
 @check("thaw window", looks_at="when the piece is ready after the freezer, and for how long")

@@ -31,8 +31,7 @@ def colours(view: View) -> Iterator[Finding]:
                 Severity.STOP,
                 "colours",
                 where,
-                f"{verdict.colour} in {dose.component}: {_met(dose, verdict)}, "
-                + (f"limit {verdict.limit:g} mg/kg as {food}." if verdict.limit is not None else f"{verdict.says}."),
+                f"{verdict.colour} in {dose.component}: " + _refused(dose, verdict, food),
                 why=f"Judged as {food}; limits differ by country and by the category a person picks.",
                 remedy=_less(verdict),
                 source=verdict.source,
@@ -60,6 +59,14 @@ def colours(view: View) -> Iterator[Finding]:
                 remedy=f"keep the supplier's sheet with its dye content; {LAW}",
                 source=verdict.source,
             )
+
+
+def _refused(dose: Dose, verdict: Verdict, food: str) -> str:
+    if verdict.limit == 0:
+        return f"{verdict.says}."
+    if verdict.limit is None:
+        return f"{_met(dose, verdict)}, {verdict.says}."
+    return f"{_met(dose, verdict)}, limit {verdict.limit:g} mg/kg as {food}."
 
 
 def _met(dose: Dose, verdict: Verdict) -> str:

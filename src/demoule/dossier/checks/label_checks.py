@@ -8,10 +8,10 @@ from demoule.composition import Constituent
 from demoule.dossier.allergens import contains_lines, declared_allergens, untold_allergens
 from demoule.dossier.checks.registry import LAW, check, finding
 from demoule.dossier.ingredients import listed_ingredients, percentage
-from demoule.dossier.label import added_polyols, amounts_of_piece, fruit_words
+from demoule.dossier.label import added_polyols, amounts_of_piece, fruit_words, named_after
 from demoule.dossier.nutrition import EU_LINES, tolerance
 from demoule.dossier.view import View
-from demoule.dossier.words import listed, opened, percent
+from demoule.dossier.words import listed, opened, percent, rounded
 from demoule.figures import Finding, Severity
 from demoule.units import CubicMetre
 
@@ -99,7 +99,7 @@ def fruit_named(view: View) -> Iterator[Finding]:
             Severity.CAUTION,
             "fruit named",
             "name",
-            f"The piece is called or looks like {listed(words)}, and nothing of it is inside.",
+            f"The piece is called or looks like {named_after(view.worked)}, and nothing of it is inside.",
             why="Name and look must not make a buyer expect what is not there.",
             remedy="tell the fruit it stands for in the file, or describe it as “shaped like …, flavoured with …”.",
         )
@@ -132,8 +132,9 @@ def untold(view: View) -> Iterator[Finding]:
             Severity.CAUTION,
             "untold facts",
             "piece",
-            f"{opened(line.name.removeprefix('of which '))} lies between {scale * declared.low:.3g} and "
-            f"{scale * declared.high:.3g} {line.unit} per 100 g: {percent(declared.unknown)} of the mass is not told.",
+            f"{opened(line.name.removeprefix('of which '))} lies between {rounded(scale * declared.low)} and "
+            f"{rounded(scale * declared.high)} {line.unit} per 100 g: "
+            f"{percent(declared.unknown)} of the mass is not told.",
             why="That is more than an analysis may differ from the label.",
             remedy=f"ask for the sheets of {listed(open_rows)}.",
         )

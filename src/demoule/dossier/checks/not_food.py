@@ -41,7 +41,23 @@ FOLIAGE: dict[str, str] = {
 _PLANT = re.compile(r"\b(?:leaf|leaves|stem|stalk|twig|flower|blossom|petal|branch|foliage|sprig)\w*\b", re.I)
 _MADE = re.compile(r"chocolate|marzipan|wafer|sugar|pastillage|almond paste|candied|vanilla", re.I)
 _STONE_TREE = re.compile(r"\b(?:cherry|plum|apricot|peach|almond|prunus|sloe|laurel)\b.*\b(?:leaf|leaves|twig)", re.I)
-_INEDIBLE = re.compile(r"\b(?:wire|wood|wooden|paper|plastic|ribbon|pick|toothpick|skewer|foil|glitter)\b", re.I)
+_INEDIBLE = re.compile(
+    r"\b(?:wire|wired|metal|steel|wood|wooden|paper|plastic|ribbon|pick|toothpick|skewer|foil|glitter)\b", re.I
+)
+_METAL = re.compile(r"\b(?:gold|golden|silver|pearl|lustre|luster|copper|bronze)\b", re.I)
+
+
+_METAL_LAW = {
+    True: "The EU lists gold (E 175) and silver (E 174) on the outside of sweets, on chocolates and in liqueurs.",
+    False: "Neither gold nor silver is listed as a colour for food.",
+}
+_ASK = f"ask your authority in writing before it goes on a dessert; {LAW}"
+
+
+def _unlisted(what: str, *, eu: bool) -> str:
+    return (
+        f"{opened(what)} has no listed use on a dessert or an ice {'in the EU' if eu else 'in the US'} that we know of."
+    )
 
 
 @check("metals and lustre", looks_at="gold, silver, pearl and dust: whether they are sold as food and listed for it")
@@ -70,12 +86,9 @@ def metals_and_lustre(view: View) -> Iterator[Finding]:
                 Severity.CAUTION,
                 "metals and lustre",
                 part.line(ingredient.name),
-                f"{opened(ingredient.name)} has no listed use on a dessert or an ice "
-                f"{'in the EU' if eu else 'in the US'} that we know of.",
-                why="The EU lists it on the outside of confectionery, on chocolates and in liqueurs."
-                if eu
-                else "Neither gold nor silver is listed as a colour for food.",
-                remedy=f"ask your authority in writing before it goes on a dessert; {LAW}",
+                _unlisted(ingredient.name, eu=eu),
+                why=_METAL_LAW[eu],
+                remedy=_ASK,
                 source="eu-1333-2008" if eu else "",
             )
         elif "lustre" in ingredient.traits:
@@ -122,7 +135,21 @@ def _of_garnish(garnish: Garnish, view: View) -> Iterator[Finding]:
             remedy=f"make the part of chocolate, marzipan or a sliver of vanilla pod; {LAW}",
         )
         return
-    plant = (bool(_PLANT.search(what)) or "unproven leaf" in traits) and not _MADE.search(what)
+    metal = "metal" in traits or bool(_METAL.search(what))
+    if metal and garnish.eaten:
+        eu = view.market == "EU"
+        yield finding(
+            Severity.CAUTION,
+            "metals and lustre",
+            garnish.where,
+            _unlisted(f"“{what}”", eu=eu),
+            why=f"{_METAL_LAW[eu]} What is sold as decoration only must not be eaten.",
+            remedy=_ASK,
+            source="eu-1333-2008" if eu else "",
+        )
+    # A stem of wire and a leaf of gold grow on no plant.
+    grown = bool(_PLANT.search(what)) and not metal and not _INEDIBLE.search(what)
+    plant = (grown or "unproven leaf" in traits) and not _MADE.search(what)
     if plant and garnish.ingredient is None:
         yield finding(
             Severity.CAUTION,

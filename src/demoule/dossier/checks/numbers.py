@@ -1,14 +1,16 @@
-"""Mould cycles: how often the moulds owned must be filled for the number wanted."""
+"""What the number wanted asks of moulds, and what its cost rests on."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from demoule.dossier.checks.registry import check, finding
+from demoule.dossier.ingredients import is_water
 from demoule.dossier.view import View
+from demoule.dossier.words import listed
 from demoule.figures import Finding, Severity
 
-__all__ = ["mould_cycles"]
+__all__ = ["mould_cycles", "prices"]
 
 
 @check("mould cycles", looks_at="how often the moulds must be filled for the number wanted")
@@ -40,4 +42,26 @@ def mould_cycles(view: View) -> Iterator[Finding]:
             f"({heart.owned * heart.per_tray} cavities).",
             why="Hearts must be hard before the bodies are filled.",
             remedy="make hearts on the day before and keep them bagged and flat at −18 °C.",
+        )
+
+
+@check("prices", looks_at="whether every price that the cost needs is told")
+def prices(view: View) -> Iterator[Finding]:
+    """Ingredients without a price, and hands without pay: the cost is then not shown."""
+    kitchen = view.worked.kitchen
+    missing = [
+        buying.ingredient.name
+        for buying in view.worked.weighing.buying
+        if buying.cost_used is None and not is_water(buying.ingredient)
+    ]
+    if not kitchen.people:
+        missing.append("an hour of work")
+    if missing:
+        yield finding(
+            Severity.NOTE,
+            "prices",
+            "cost",
+            f"No price is told of {listed(missing)}.",
+            why="What is not told is not taken for nothing: the cost of a piece is not shown.",
+            remedy="give a kitchen file with prices per kg and the pay of its people.",
         )
