@@ -66,6 +66,7 @@ def cold_told(worked: Worked, *, theme: ThemeName, system: System, language: Lan
         "stages": told,
         "wide": wide,
         "frames": frames,
+        "start": _start(runs, frames),
         "narrow": narrow,
         "slim": [frame["x"] for frame in slim],
         "stills": stills,
@@ -75,6 +76,15 @@ def cold_told(worked: Worked, *, theme: ThemeName, system: System, language: Lan
             for f in worked.cold.findings
         ],
     }
+
+
+def _start(runs: list[StageRun], frames: list[dict[str, Any]]) -> int:
+    """The moment that is shown first: somewhat before the piece is ready, when there still is a front of ice."""
+    for place, run in enumerate(runs):
+        if run.window is not None and run.window.opens is not None:
+            here = [k for k, frame in enumerate(frames) if frame["stage"] == place]
+            return here[len(here) // 2]
+    return 0
 
 
 def _hours(seconds: float | None) -> float | None:
@@ -155,7 +165,7 @@ def _picture(
     gap = 4.0
     room = width - _LEFT - _RIGHT - waits * _KEEP - gap * (len(runs) - 1)
     # Short stays keep a width in which their curve can be read.
-    lengths = [0.0 if _is_wait(run) else _length(run) ** 0.5 for run in runs]
+    lengths = [0.0 if _is_wait(run) else _length(run) ** 0.35 for run in runs]
     total = sum(lengths) or 1.0
     low, high = _span(runs)
 
@@ -195,7 +205,7 @@ def _picture(
         *parts,
         element(
             "path", d=f"M0 {number(_BAND)}V{number(foot + 8)}", stroke=tokens.damson, stroke_width="2.5",
-            transform=f"translate({number(frames[0]['x'] if frames else _LEFT)} 0)", class_="cursor",
+            transform=f"translate({number(frames[_start(runs, frames)]['x'] if frames else _LEFT)} 0)", class_="cursor",
         ),
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {number(width)} {number(foot + 34)}",
@@ -256,18 +266,19 @@ def _room(
     degrees = shown(air, "°C", system=system, language=language)
     parts = [element("rect", x=x, y=4.0, width=wide, height=_BAND - 4, fill=colour)]
     dash = next((d for key, d in _HATCH.items() if key in run.room.name.casefold()), "2 6")
-    for k in range(3):
+    for k in range(2):
         if dash:
             parts.append(
                 element(
-                    "path", d=f"M{number(x)} {number(_BAND - 4 - 5 * k)}h{number(wide)}", stroke=ink, stroke_width=0.8,
+                    "path", d=f"M{number(x)} {number(_BAND - 3 - 4 * k)}h{number(wide)}", stroke=ink, stroke_width=0.8,
                     stroke_opacity=0.55, stroke_dasharray=None if dash.startswith("1") else dash,
                 )
             )  # fmt: skip
-    if wide > 8 * len(name) + 10:
-        parts.append(label(name, x + 8, 22, size=15 if small else 17, face=Face.SERIF_ITALIC, fill=ink))
-        if wide > 8 * len(name) + 60:
-            parts.append(label(degrees, x + wide - 6, 22, size=14, fill=ink, anchor="end"))
+    if wide > 6.4 * len(name) + 12:
+        parts.append(label(name, x + 7, 22, size=14 if wide < 130 else 17, face=Face.SERIF_ITALIC, fill=ink))
+        parts.append(label(degrees, x + 7, 40, size=14, fill=ink))
+    elif wide > 44:
+        parts.append(label(degrees, x + 5, 22, size=13, fill=ink))
     return fragment(element("g", element("title", f"{name}, {degrees}"), *parts))
 
 
@@ -395,7 +406,7 @@ def _frames(
                 "x": round(x + wide * float(hour) / length, 1),
                 "stage": place,
                 "still": still,
-                "time": shown(float(hour), "h", language=language) if hour else "0",
+                "time": shown(float(hour), "h", language=language) if hour else words("at the start"),
                 "room": words(run.room.name),
                 "core": core,
                 "skin": skin,

@@ -23,6 +23,7 @@ _FACES = {
     "serif-italic": ("font_source_serif_pro", "SourceSerifPro-It", 400, "italic"),
     "serif-semibold": ("font_source_serif_pro", "SourceSerifPro-Semibold", 600, "normal"),
 }
+_THIN = 190  # thousandths of the type size
 _FIRST = {"sans", "sans-semibold", "serif-italic"}
 # Printable ASCII, the letters of French and its neighbours, and the signs of quantities.
 _SIGNS = (
@@ -124,6 +125,11 @@ def _font(name: str) -> bytes:
     cutter = subset.Subsetter(options)
     cutter.populate(text=_SIGNS)
     cutter.subset(font)
+    for sign in (0x202F, 0x2009):  # so thin that a number and its unit would touch
+        glyph = font.getBestCmap().get(sign)
+        if glyph is not None:
+            advance, bearing = font["hmtx"][glyph]
+            font["hmtx"][glyph] = (max(advance, _THIN), bearing)
     font.flavor = "woff2"
     made = io.BytesIO()
     font.save(made)

@@ -16,7 +16,7 @@ from demoule.units import Kind, leading
 __all__ = ["applied", "begun", "differences", "form_of", "pasted", "path_of_pointer", "placed", "pointer", "reshaped"]
 
 _BARE = re.compile(r"\s*[-−+]?[\d\s.,/½¼¾⅓⅔]+\s*")
-_SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^\d\s].{0,40})", re.DOTALL)
+_SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^\W\d_].{0,40}|[%°µ€$£].{0,40})", re.DOTALL)
 _OPTIONAL = ("to make", "gives", "density", "base", "pH", "evaporation", "label")
 _LINES = 400
 _LONGEST = 200
@@ -141,7 +141,7 @@ def applied(text: str, fields: Mapping[str, str], units: Mapping[str, str] | Non
     tree = _tree(text)
     units = units or {}
     at_once: list[tuple[int, int, str]] = []
-    later: dict[tuple[str | int, ...], Any] = {}
+    later: dict[str | tuple[str | int, ...], Any] = {}
     for where, typed in fields.items():
         path = path_of_pointer(where, tree.value)
         if not path:
@@ -360,17 +360,17 @@ def levers(text: str, kitchen: str) -> list[dict[str, Any]]:
     dessert = _tree(text).value
     rooms = _tree(kitchen).value.get("rooms") if kitchen else None
     stages = dessert.get("cold") if isinstance(dessert, dict) else None
-    used: dict[str, str] = {}
-    for stage in stages.values() if isinstance(stages, dict) else ():
+    used: dict[str, bool] = {}  # rooms, and whether something hardens there
+    for what, stage in stages.items() if isinstance(stages, dict) else ():
         if isinstance(stage, dict) and isinstance(stage.get("in"), str):
-            used.setdefault(stage["in"], stage["in"])
-    for room in used:
+            used[stage["in"]] = used.get(stage["in"], False) or str(what).startswith("harden")
+    for room, hardens in used.items():
         part = rooms.get(room) if isinstance(rooms, dict) else None
         if not isinstance(part, dict):
             continue
         for key, reach, step in (("air", 8.0, 0.5), ("blows", 0.5, 1.0)):
             lever = _lever(("rooms", room, key), part.get(key), reach, step, relative=key == "blows")
-            if lever:
+            if lever and (key == "air" or hardens):
                 found.append({**lever, "what": key, "of": room})
     heart = dessert.get("piece", {}).get("heart") if isinstance(dessert, dict) else None
     if isinstance(heart, dict) and heart.get("volume"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -115,6 +115,7 @@ def _told(
     worked = found.worked
     piece, name = worked.piece, worked.dessert.name
     keys = keys_of(piece)
+    chosen = _chosen(piece, keys, chosen)
     answer: dict[str, Any] = {
         "name": name,
         "figures": [named_told(one, system, language) for one in found.figures],
@@ -147,6 +148,15 @@ def _told(
         answer["plates"] = _plates(piece, found, chosen, theme, system, language)
         answer["marks"] = _marks(text_key(found), found, theme)
     return answer
+
+
+def _chosen(piece: Piece, keys: Sequence[str], asked: str) -> str:
+    """Key of the layer that a key or a component's name means; without either the heart."""
+    if asked in keys:
+        return asked
+    layers = list(zip(keys, piece.layers, strict=True))
+    named = next((key for key, layer in layers if layer.component == asked), "")
+    return named or ("" if asked else next((key for key, layer in layers if layer.role == "heart"), ""))
 
 
 def _plates(

@@ -211,6 +211,7 @@ def router(desk: Desk) -> APIRouter:  # noqa: C901  one function a way, listed t
             "good": found["answer"] is not None,
             "at": at.isoformat(),
             "changed": told["changed"],
+            "open": told["open"],
             "wrong": found["wrong"],
         }
         if (act or form.get("whole")) and found["form"] is not None:

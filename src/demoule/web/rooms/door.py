@@ -46,7 +46,9 @@ async def taken_in(desk: Desk, asking: Asking, files: dict[str, bytes]) -> tuple
             if not called:
                 wrong = await desk.workers.ask("check", text=text)
                 first = wrong[0] if wrong else {"line": 1, "says": "This is no dessert.", "remedy": ""}
-                raise BadInput(first["says"], where=f"{name[:80]}, line {first['line']}", remedy=first["remedy"])
+                raise BadInput(
+                    str(first["says"]), where=f"{name[:80]}, line {first['line']}", remedy=str(first["remedy"])
+                )
             kinds[name] = (Kind.DESSERT, called)
     taken = await desk.call(
         take_in, desk.store, files, asking.by(asking.words("front.taken_in")), kind_of=lambda _, name: kinds[name]

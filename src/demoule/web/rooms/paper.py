@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
@@ -19,7 +21,7 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the paper."""
     rooms = APIRouter(include_in_schema=False)
 
-    async def given(asking: Asking, version: Version, request: Request) -> dict[str, object]:
+    async def given(asking: Asking, version: Version, request: Request) -> dict[str, Any]:
         kitchen, prices = await desk.kitchen()
         asked = request.query_params
         day = version.at.date().isoformat()

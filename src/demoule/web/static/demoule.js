@@ -187,6 +187,11 @@ function bench(form) {
   function unfold(name) {
     for (const one of form.querySelectorAll(".component")) if (one.dataset.component === name) { one.open = true; one.querySelector("input")?.focus({ preventScroll: true }); }
   }
+  form.addEventListener("click", (event) => {
+    const summary = event.target.closest(".component > summary");
+    const name = summary?.parentNode.dataset.component;
+    if (name && !summary.parentNode.open && $("layer").value !== name) { $("layer").value = name; later(); }
+  });
   form.addEventListener("submit", async (event) => {
     if (event.submitter?.id === "as-kept") { dirty = false; forget(); return; }
     event.preventDefault();
