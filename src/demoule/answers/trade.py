@@ -18,6 +18,7 @@ from demoule.physics.candy_shapes import PieceShape, piece_shape
 from demoule.physics.candying import candy, candying_time
 from demoule.physics.coating import Coating, coating_of
 from demoule.physics.dipping import Core, dip
+from demoule.physics.freeze_on import refuse_warm_piece
 from demoule.physics.gelatine import swap_gelatine
 from demoule.physics.growth import WORDING, doubling_time, growth_rate
 from demoule.physics.solubility import SOLUBLE, sucrose_solubility
@@ -88,7 +89,9 @@ def _solids(values: Values, name: str) -> float:
     bare = f"{text} °Bx" if re.fullmatch(r"\d+(?:[.,]\d+)?", text) else text
     try:
         return parse(bare, (Kind.BRIX, Kind.PERCENT)).value
-    except BadInput:
+    except BadInput as error:
+        if re.fullmatch(r"[\d.,\s]+(?:°\s*)?(?:Bx|Brix|%)?", text, flags=re.IGNORECASE):
+            raise error.at(f"“{name}” of question “candy”") from None
         from demoule.physics import soluble_solids
 
         return float(soluble_solids(read_mixture(text, values.larder).composition.vector))
@@ -110,6 +113,8 @@ def _candy(values: Values) -> Answer:
         return min(ends), max(ends)
 
     solids, mass = between(0), between(1)
+    # What the fruit has, the syrup lacks: from the balance of its ends.
+    syrups = [_left_in_syrup(fruit, ratio, syrup_solids, *end[:2]) for end in (candied.low, candied.high)]
     figures = {
         "fruit_solids": Figure(
             value=100 * float(candied.fruit_solids[-1]),
@@ -118,7 +123,13 @@ def _candy(values: Values) -> Answer:
             high=100 * solids[1],
             basis=basis,
         ),
-        "syrup_solids": Figure(value=100 * float(candied.syrup_solids[-1]), unit="%", basis=basis),
+        "syrup_solids": Figure(
+            value=100 * float(candied.syrup_solids[-1]),
+            unit="%",
+            low=100 * min(syrups),
+            high=100 * max(syrups),
+            basis=basis,
+        ),
         "mass_change": Figure(
             value=100 * (float(candied.fruit_mass[-1]) - 1),
             unit="%",
@@ -129,6 +140,12 @@ def _candy(values: Values) -> Answer:
         "time_to_90": Figure(value=time / 3600, unit="h", low=time_low / 3600, high=time_high / 3600, basis=basis),
     }
     return Answer(question="candy", figures=figures, basis=basis, findings=candied.findings)
+
+
+def _left_in_syrup(fruit: Fruit, ratio: float, syrup: float, solids: float, mass: float) -> float:
+    """Soluble solids of the syrup when a kilogram of fruit has come to some solids and mass [kg/kg]."""
+    gained = solids * (mass - fruit.mass * fruit.insoluble) - fruit.soluble_solids * fruit.liquid
+    return (ratio * syrup - gained) / (ratio + fruit.mass - mass)
 
 
 def _coating(values: Values) -> tuple[Coating, float]:
@@ -142,6 +159,7 @@ def _coating(values: Values) -> tuple[Coating, float]:
 
 def _shell(values: Values) -> Answer:
     coating, unknown = _coating(values)
+    refuse_warm_piece(coating, values.number("piece"))
     core = Core.sphere(_VOLUME, temperature=values.number("piece"), mass=_MASS)
     shell = dip(coating, core, bath=values.number("bath"), duration=values.number("for"), lift=values.number("lift"))
     per_area = 0.1 / core.area  # kg to g/cm2

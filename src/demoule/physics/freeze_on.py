@@ -294,6 +294,16 @@ def heat_limit(
     return HeatLimit(time=None if time >= 599.0 else time, thickness=thickness)
 
 
+def refuse_warm_piece(coating: Coating, piece: Kelvin) -> None:
+    """Refuse a piece on which no coating sets, where a shell is wanted and not only a film."""
+    if piece >= coating.sets_at:
+        raise BadInput(
+            f"A piece at {celsius(piece):.1f} °C is not colder than {celsius(coating.sets_at):.1f} °C, where this "
+            "coating sets: no shell forms on it, the film runs off.",
+            remedy="freeze the piece to −18 °C or colder before dipping.",
+        )
+
+
 def refuse_cold_bath(coating: Coating, bath: Kelvin) -> None:
     if bath <= coating.sets_at:
         raise BadInput(

@@ -11,6 +11,7 @@ from demoule.formula.cooked import Cooked
 from demoule.physics.coat import integrated_mean_curvature
 from demoule.physics.coating import Coating, coating_of
 from demoule.physics.dipping import FOOT, Core, Shell, ShellFactors, dip, second_dip
+from demoule.physics.freeze_on import refuse_warm_piece
 from demoule.piece import solids
 from demoule.piece.built import Layer, Outline
 from demoule.piece.coats import GEOMETRY, Coat, coat_of_thickness
@@ -82,6 +83,7 @@ class Dips:
         self, under: Outline, skin: Dip, mix: Cooked, learned: ShellFactors | None
     ) -> tuple[Shell, Coating, Core]:
         coating = coating_of(mix.composition)
+        refuse_warm_piece(coating, skin.piece)
         core = self._core(under, skin)
         if self._last is None:
             shell = dip(coating, core, bath=skin.bath, duration=skin.duration, lift=skin.lift, learned=learned)

@@ -20,7 +20,7 @@ __all__ = ["growth_figures", "growth_of_body", "growth_shown", "whole_life"]
 _ORGANISM = "listeria in vanilla cream"
 _IN_MILK = (_ORGANISM, "staphylococcus in milk", "bacillus in milk")
 _MILKY = 0.1  # share of milk and cream from which models made in them are shown
-_UNCERTAIN = 1.5  # factor on the growth of a laboratory model in another food (judged)
+_UNCERTAIN = 2.0  # factor between a laboratory model and another food (judged)
 
 
 def whole_life(view: View, part: Part) -> tuple[FloatArray, FloatArray]:
