@@ -149,3 +149,15 @@ def test_an_ingredient_with_a_number_in_its_name_keeps_it():
     mixture = read_mixture("cream 35 % 100 g, glucose syrup 60 DE 50 g", standard_larder())
     assert [ingredient.name for ingredient, _ in mixture.parts] == ["cream 35 %", "glucose syrup 60 DE"]
     assert mixture.mass == pytest.approx(0.15)
+
+
+@pytest.mark.parametrize(
+    "written", ["1 cup cream 35 %, sugar 20 g", "cream 35 % 1 cup; 20 g sugar", "20 g of sugar, cream 35 % 1 cup"]
+)
+def test_an_amount_may_stand_before_or_after_a_name_that_ends_in_per_cent(written):
+    larder = standard_larder()
+    masses = {item.name: mass for item, mass in read_mixture(written, larder).parts}
+    # A US cup holds 236.588 ml (NIST Handbook 44, Appendix C).
+    assert masses == pytest.approx(
+        {"cream 35 %": 236.588e-6 * larder.find("cream 35 %").density, "sugar": 0.020}, rel=1e-5
+    )

@@ -9,7 +9,7 @@ from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Status
 from demoule.larder import Ingredient, Larder, Record
-from demoule.units import Kilogram, Kind, parse
+from demoule.units import Kilogram, Kind, leading, parse
 
 __all__ = ["Mixture", "read_mixture"]
 
@@ -100,19 +100,16 @@ def _line(piece: str, larder: Larder) -> tuple[Ingredient, Kilogram, str]:
 
 
 def _split(piece: str) -> tuple[str, str]:
+    first = leading(piece, (Kind.MASS, Kind.VOLUME, Kind.PERCENT))
+    if first is not None and first[1].strip():
+        # "1 cup cream 35 %": what stands first is the amount, and a percentage behind belongs to the name.
+        quantity, name = first
+        return name.strip().removeprefix("of ").strip(), quantity.written
     last = _AMOUNT_LAST.match(piece)
     if last:
         # "cream 35 % 100 g": the amount is the last quantity, the percentage belongs to the name.
         return last["what"], last["amount"]
     words = piece.split()
-    for count in (2, 1):
-        head, tail = " ".join(words[:count]), " ".join(words[count:])
-        try:
-            parse(head, (Kind.MASS, Kind.VOLUME, Kind.PERCENT))
-        except BadInput:
-            continue
-        if tail:
-            return tail.removeprefix("of ").strip(), head
     if words and words[0][:1].isdigit():
         return " ".join(words[1:]) or piece, words[0]
     raise BadInput(f"“{piece}” has no amount.", remedy="write name and amount, for example “sucrose 40 g”.")
