@@ -2,6 +2,7 @@
 
 import contextlib
 import io
+import json
 import re
 import shlex
 import shutil
@@ -49,8 +50,8 @@ def typed(words):
 
 # Times are compared in minutes, whether they are said as "70 min" or "1 h 10".
 UNITS = {"s": 1 / 60, "min": 1, "h": 60, "d": 1440, "day": 1440, "days": 1440}
-_RANGE = re.compile(r"(\d+)–(\d+) (h|min|s)\b")
-_TIME = re.compile(r"(?<![\d.])(\d+) (days?|d|h|min|s)\b(?: (\d\d?)(?: (min|s|h)\b)?(?![\d.–]| [a-zA-Z°%]))?")
+_RANGE = re.compile(r"(?<![\d.])(?<!h )(\d+)–(\d+) (h|min|s)\b")
+_TIME = re.compile(r"(?<![\d.])(\d+) (days?|d|h|min|s)\b(?: (\d\d?)(?: (min|s|h)\b)?(?![\d.]| [a-zA-Z°%]))?")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
@@ -138,11 +139,44 @@ def test_every_example_works_up(file):
     if re.search(r"^orders:", text, re.MULTILINE):
         assert read_orders(file).orders
         return
-    larder = standard_larder()
-    for dessert in read_desserts(file, larder):
-        worked = work_up(dessert, plain_kitchen(larder), 12)
+    own = file.with_name(f"{file.stem}-kitchen.yaml")
+    kitchen = read_kitchen(own) if own.is_file() else plain_kitchen(standard_larder())
+    for dessert in read_desserts(file, kitchen.larder, kitchen):
+        worked = work_up(dessert, kitchen, 12)
         assert worked.piece.mass > 0
         assert worked.cold.stage("harden piece").time is not None
+
+
+@pytest.mark.parametrize(
+    "block",
+    [text for page in PAGES for kind, _, text in fences(page) if kind == "python"],
+    ids=lambda text: text.partition("\n")[0],
+)
+def test_the_python_blocks_run(block):
+    exec(compile(block, "page", "exec"), {})
+
+
+def told_keys(section):
+    """Keys of the tables of one section of the JSON page."""
+    text = (DOCS / "reference" / "json.md").read_text(encoding="utf-8")
+    part = text.partition(f"\n## {section}\n")[2].partition("\n## ")[0]
+    rows = re.findall(r"^\| (`.*?) \|", part, re.MULTILINE)
+    return {key for row in rows for key in re.findall(r"`([a-z_0-9]+)`", row)}
+
+
+@pytest.mark.parametrize(
+    ("section", "command"),
+    [
+        ("dossier", ["work-up", str(EXAMPLES / "raspberry-minimal.yaml")]),
+        ("ask", ["ask", "brix", "mix=sucrose 1 g, water 1 g"]),
+        ("larder", ["larder", "fig"]),
+        ("models", ["models"]),
+    ],
+)
+def test_the_json_page_names_every_key(section, command):
+    printed, _ = typed(["demoule", *command, "--json"])
+    told = json.loads(printed)
+    assert set(told[0] if isinstance(told, list) else told) == told_keys(section)
 
 
 def test_the_tutorial_ends_with_the_example():
