@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from demoule.figures import Figure, Finding
 from demoule.units import shown, shown_range
+from demoule.units.wording import sentence_in
 
 if TYPE_CHECKING:
     from demoule.dossier import Dossier
@@ -40,11 +41,12 @@ def shown_figure(figure: Figure, units: System) -> str:
     return f"{text}  ({', '.join(marks)})" if marks else text
 
 
-def print_findings(findings: Iterable[Finding]) -> None:
+def print_findings(findings: Iterable[Finding], units: System = "metric") -> None:
     """Findings, the gravest first, each with its reason and remedy."""
     for finding in findings:
         words = _WORDS[str(finding.severity)]
         body = " ".join(_begun(part) for part in (finding.says, finding.why, finding.remedy) if part)
+        body = sentence_in(units, body)
         print(textwrap.fill(f"{words} {body}", _WIDTH, initial_indent="  ", subsequent_indent="    "))
     sys.stdout.flush()
 
@@ -98,7 +100,7 @@ def print_card(dossier: Dossier, units: System) -> None:
                 print(_row(layer.component + ", thickness", shown_figure(thick, units)))
     print(_row("contains", ", ".join(dossier.label.contains) or "nothing on the list that is known"))
     heavy = [finding for finding in dossier.findings if finding.severity != "note"]
-    print_findings(heavy[:_FINDINGS_SHOWN])
+    print_findings(heavy[:_FINDINGS_SHOWN], units)
     rest = len(dossier.findings) - len(heavy[:_FINDINGS_SHOWN])
     if rest:
         print(f"  {rest} more findings are in the dossier.")

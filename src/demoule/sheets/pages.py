@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from demoule.batch import NeedOf
 from demoule.cold import StageRun
 from demoule.dossier import Dossier
 from demoule.dossier.answer import Named
@@ -18,10 +19,13 @@ from demoule.sheets.method import degrees, sentence
 from demoule.sheets.section import ghost_svg, section_svg
 from demoule.units import Kilogram, Second, shown, shown_range
 from demoule.units.showing import System
+from demoule.units.wording import sentence_in
 
 __all__ = ["page_model"]
 
 _CENT = 0.01
+_CRUMBS = 0.005  # kg: fewer spare discs than that are the cook's
+_SEEN = 0.0005  # kg: less water than that no scale of a kitchen shows going off
 _STAGES = {
     "harden heart": "Harden the hearts",
     "harden piece": "Harden the piece",
@@ -60,17 +64,20 @@ def page_model(dossier: Dossier, *, system: System = "metric", made: str = "") -
         "about": dessert.about,
         "kitchen": kitchen.name,
         "made": made,
+        "scale_says": "Scale to 0.1 g under 20 g, to 1 g above."
+        if system == "metric"
+        else "Scale to 0.005 oz under 1 oz, to 0.1 oz above.",
         "pieces": _count(worked.weighing.pieces, "piece"),
         "cover": _cover(dossier, styles, system),
         "weigh": _weigh(dossier, marks, system),
-        "method": list(_method(dossier, marks)),
+        "method": list(_method(dossier, marks, system)),
         "build": list(_build(dossier, system)),
         "cold": list(_cold(dossier, system)),
         "scale": temperature_scale_svg(theme="print", system=system),
         "cost": _cost(dossier, system),
         "buying": list(_buying(dossier, system)),
         "label": _label(dossier),
-        "findings": [_finding(f) for f in dossier.findings],
+        "findings": [_finding(f, system) for f in dossier.findings],
         "figures": list(_figures(dossier, system)),
         "sources": [
             {"title": s.title, "status": str(s.status), "used": ", ".join(s.used_for), "star": str(s.status) != "read"}
@@ -100,7 +107,7 @@ def _cover(dossier: Dossier, styles: Mapping[str, Look], system: System) -> dict
         "section": plate,
         "section_alt": _described(worked.piece, worked.dessert.name),
         "figures": [_figure(by_key[key], system) for key in _COVER if key in by_key][:10],
-        "findings": [_finding(f) for f in dossier.findings if str(f.severity) != "note"][:4],
+        "findings": [_finding(f, system) for f in dossier.findings if str(f.severity) != "note"][:4],
         "more": max(0, len(dossier.findings) - min(4, sum(str(f.severity) != "note" for f in dossier.findings))),
         "contains": ", ".join(contains),
         "untold": ", ".join(dossier.label.allergens_untold),
@@ -165,7 +172,7 @@ def _weigh(dossier: Dossier, marks: Mapping[str, str], system: System) -> list[d
             {
                 "component": need.component,
                 "ghost": marks[need.component],
-                "gives": f"gives {gives} a making" + (f", in the {need.vessel}" if need.vessel else ""),
+                "gives": f"gives {gives} a making" + _in_vessel(need.vessel),
                 "makings": need.makings,
                 "lines": [
                     {
@@ -180,12 +187,33 @@ def _weigh(dossier: Dossier, marks: Mapping[str, str], system: System) -> list[d
                     }
                     for line in need.lines
                 ],
-                "back": f"{_mass(need.comes_back, system)} comes back: strain, label and date it."
-                if need.comes_back > 0
-                else "",
+                "back": _left_over(need, system),
             }
         )
     return tables
+
+
+def _in_vessel(vessel: str) -> str:
+    if not vessel:
+        return ""
+    first, *others = vessel.split(", ")
+    if first.endswith(" cm"):
+        first += " pan"
+    if first.split(" ")[-1] in ("sheet", "sheets"):
+        return f", on {', '.join([first, *others])}"
+    return f", in the {', '.join([first, *others])}"
+
+
+def _left_over(need: NeedOf, system: System) -> str:
+    """What is not on the pieces in the end, and what is done with it."""
+    if need.comes_back <= 0:
+        return ""
+    told = _mass(need.comes_back, system)
+    if need.discs:
+        if need.comes_back < _CRUMBS:
+            return ""
+        return f"{told} of spare discs are left: keep them frozen in a closed box, labelled and dated."
+    return f"{told} comes back: strain, label and date it."
 
 
 def _mass(mass: Kilogram, system: System) -> str:
@@ -217,20 +245,20 @@ def _ghost(dossier: Dossier, component: str, styles: Mapping[str, Look]) -> str:
     )
 
 
-def _method(dossier: Dossier, marks: Mapping[str, str]) -> Iterator[dict[str, Any]]:
+def _method(dossier: Dossier, marks: Mapping[str, str], system: System) -> Iterator[dict[str, Any]]:
     recipes = {component.name: component for component in dossier.worked.dessert.components}
     for name, cooked in dossier.worked.cooked.items():
         recipe = recipes.get(name)
         if recipe is None:
             continue
         facts = []
-        if cooked.water_lost > 0:
-            facts.append(f"{shown(1000 * cooked.water_lost, 'g')} of water off")
+        if cooked.water_lost >= _SEEN:
+            facts.append(f"{_weight(cooked.water_lost, system)} of water off")
         if cooked.air > 0.005 and cooked.density_measured:
             facts.append(f"{shown(cooked.density / 1000, 'g/ml')} measured")
         elif cooked.air > 0.005:
             facts.append(f"{shown(cooked.density / 1000, 'g/ml')} with its air")
-        facts.append(f"gives {shown(1000 * cooked.mass, 'g', step=1.0)} as written")
+        facts.append(f"gives {_mass(cooked.mass, system)} as written")
         yield {
             "component": name,
             "ghost": marks[name],
@@ -411,14 +439,20 @@ def _label(dossier: Dossier) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding) -> dict[str, str]:
+def _finding(finding: Finding, system: System) -> dict[str, str]:
+    says, why, remedy = (sentence_in(system, part) for part in (finding.says, finding.why, finding.remedy))
     return {
         "severity": str(finding.severity),
-        "says": finding.says,
-        "why": finding.why,
-        "remedy": finding.remedy[:1].upper() + finding.remedy[1:],
+        "says": _begun(says),
+        "why": _begun(why),
+        "remedy": _begun(remedy),
         "source": finding.source,
     }
+
+
+def _begun(text: str) -> str:
+    """A sentence with a capital at its head; "pH" and the like keep their case."""
+    return text if text[1:2].isupper() else text[:1].upper() + text[1:]
 
 
 def _figures(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
