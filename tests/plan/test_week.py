@@ -164,7 +164,7 @@ def test_somebody_away_moves_little(made: Plan):
     assert new.works
     mine = [t for t in made.tasks_of("cook") if t.job.key in {x.job.key for x in new.tasks}]
     assert mine
-    assert len(new.moved) <= 10  # of about ninety jobs
+    assert len(new.moved) <= 16  # of about ninety jobs
 
 
 def test_a_name_that_is_not_in_the_plan_is_answered_with_the_nearest(made: Plan):

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from demoule.cli.cooling import cold
 from demoule.cli.keep_commands import keep, people
 from demoule.errors import DemouleError, Mistakes
 
@@ -125,7 +126,7 @@ def week(
     seconds: Annotated[
         float | None, typer.Option("--seconds", help="Look for so long; else by work, the same each time.", min=0.1)
     ] = None,
-    work: Annotated[float, typer.Option("--work", help="How much to look, when not by time.", min=0.1)] = 20.0,
+    work: Annotated[float, typer.Option("--work", help="How much to look, when not by time.", min=0.1)] = 12.0,
     events: Annotated[
         Path | None, typer.Option("--replan", help="A file of what happened; what moves is told.")
     ] = None,
@@ -154,6 +155,35 @@ def week(
             as_json=as_json,
         )
     )
+
+
+app.add_typer(cold, name="cold")
+
+
+@app.command("serve")
+def serve(
+    host: Annotated[str, typer.Option("--host", help="Address; another than this machine's own needs accounts.")] = (
+        "127.0.0.1"
+    ),
+    port: Annotated[int, typer.Option("--port", help="Port.", min=1, max=65535)] = 8750,
+    database: Annotated[
+        str | None,
+        typer.Option(
+            "--database", help="A file, or postgresql://user@host/database; else DEMOULE_DATABASE, else yours."
+        ),
+    ] = None,
+    behind: Annotated[
+        str, typer.Option("--behind", help="Name under which a proxy offers the screens over HTTPS.")
+    ] = "",
+    workers: Annotated[
+        int | None,
+        typer.Option("--workers", help="Processes that compute; else one a core, four at most.", min=1, max=64),
+    ] = None,
+) -> None:
+    """Open the screens: for one chef on this machine, or for a team that signs in."""
+    from demoule.cli.serving import serve as serve_screens
+
+    raise typer.Exit(serve_screens(host=host, port=port, database=database, behind=behind, workers=workers))
 
 
 @app.command("models")

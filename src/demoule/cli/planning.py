@@ -216,7 +216,7 @@ def _show(planned: Plan, helps: Sequence[Help], written: Sequence[Path]) -> None
     spare = dict(pair for answer in planned.answers for pair in answer.spare)
     told = ", ".join(f"{name} {count}" for name, count in spare.items())
     print(f"  to spare, were every cavity filled: {told or 'nothing is made'}")
-    gap = f", at most {planned.gap:.0%} above the best there is" if planned.gap is not None else ""
+    gap = f", the best there is costs at most {planned.gap:.0%} less" if planned.gap is not None else ""
     print(f"  overtime {planned.cost.overtime * 5} min{gap}; {len(planned.checked)} rules checked, none broken")
     from demoule.cli.showing import print_findings
 

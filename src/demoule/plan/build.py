@@ -168,7 +168,12 @@ def _overlap(span: Span, opens: int, closes: int) -> int:
     return min(span[1], closes) - max(span[0], opens)
 
 
-def capacity_of(worked: Worked, resources: Mapping[str, Resource], block: int = 4 * 3600) -> int:
+def capacity_of(
+    worked: Worked,
+    resources: Mapping[str, Resource],
+    block: int = 4 * 3600,
+    dirty: Mapping[str, frozenset[str]] | None = None,
+) -> int:
     """Good pieces of one lot: a filling of all moulds, hearts and bodies alike, or as much as one pair of hands does.
 
     Parameters
@@ -179,17 +184,16 @@ def capacity_of(worked: Worked, resources: Mapping[str, Resource], block: int = 
     most = _one_filling(worked, resources)
     per_tray = worked.piece.mould.per_tray if worked.piece.mould else 12
     while most > per_tray:
-        lot = lot_of(worked, 0, [(_NOBODY, most)], resources, frozenset())
+        lot = lot_of(worked, 0, [(_NOBODY, most)], resources, frozenset(), frozenset(), dirty)
         longest = max(job.seconds for job in lot.jobs)
-        trays = max(sum(n for job in lot.jobs if job.kind == "fill" for _, n in job.trays), 1)
-        warm = sum(j.seconds if j.kind == "fill" else j.seconds / trays for j in lot.jobs if j.warm)
-        if longest <= block and warm <= _WARM:
+        filling = max((job.seconds for job in lot.jobs if job.kind == "fill"), default=0)
+        if longest <= block and filling <= _LONGEST_FILLING:
             break
         most -= max(math.floor(per_tray * (1 - rejects_of(worked))), 1)
     return max(most, 1)
 
 
-_WARM = 3.9 * 3600
+_LONGEST_FILLING = 3 * 3600  # s; the whip is not older than that when the last cavity is closed (judged)
 _NOBODY = Demand(key="", order="", dessert="", pieces=0, moment=0, at_least=0, at_most=0, best=0, room="")
 
 
@@ -259,7 +263,7 @@ def _made(
         return []
     name = worked.dessert.name
     longest = max((b - a for person in hands for a, b in person.blocks), default=0)
-    capacity = capacity_of(worked, resources, longest)
+    capacity = capacity_of(worked, resources, longest, dirty)
     total = sum(count for _, count in left)
     full = sum(seconds for _, seconds in weighed(worked, capacity).hands_on)
     half = sum(seconds for _, seconds in weighed(worked, max(capacity // 2, 1)).hands_on)
@@ -353,13 +357,13 @@ def more_lots(week: Week, dessert: str, served: Sequence[tuple[Demand, int]]) ->
     skills = frozenset().union(*(person.skills for person in week.kitchen.people))
     rooms = frozenset(name for name, one in resources.items() if one.kind == "room")
     longest = max((b - a for person in week.hands for a, b in person.blocks), default=0)
-    capacity = capacity_of(worked, resources, longest)
+    dirty = _dirty([week.worked[name] for name in dict.fromkeys(d.dessert for d in week.demands)], week.kitchen)
+    capacity = capacity_of(worked, resources, longest, dirty)
     shares = [replace(demand, pieces=count) for demand, count in sorted(served, key=lambda one: one[0].moment)]
     full = sum(seconds for _, seconds in weighed(worked, capacity).hands_on)
     makings = pooled(shares, capacity, Costs(a_lot=0.4 * full))
     number = max((lot.number for lot in week.lots if lot.dessert == dessert), default=0)
     by_key = {demand.key: demand for demand, _ in served}
-    dirty = _dirty([week.worked[name] for name in dict.fromkeys(d.dessert for d in week.demands)], week.kitchen)
     lots = []
     for making in makings:
         number += 1

@@ -391,12 +391,19 @@ def _bears(plan: Plan, task: Task) -> frozenset[str]:
 
 
 def warm_time(jobs: Sequence[Task]) -> float:
-    """Seconds that one piece of a lot is out of the cold: filling as a whole, afterwards one tray at a time."""
+    """Seconds that one piece of a lot is out of the cold.
+
+    Filling counts as a whole. Frozen pieces are handled twelve at a time, the others stay in the cold; setting up,
+    which the minutes of a job hold too, is no time of the pieces, so that one handling counts half an hour at the most
+    (practice).
+    """
     total = 0.0
-    trays = max((sum(n for _, n in task.job.trays) for task in jobs if task.job.kind == "fill"), default=1)
     for task in jobs:
-        if task.job.warm:
-            total += task.end - task.start if task.job.kind == "fill" else (task.end - task.start) / max(trays, 1)
+        lasts = float(task.end - task.start)
+        if task.job.warm and task.job.kind == "fill":
+            total += lasts
+        elif task.job.warm:
+            total += min(lasts * 12 / max(task.job.pieces, 12), 1800.0)
     return total
 
 

@@ -67,6 +67,7 @@ def solve(
     must: bool = False,
     ignoring: frozenset[str] = frozenset(),
     least: Mapping[str, int] | None = None,
+    below: int | None = None,
     workers: int = 1,
     alone: bool = False,
 ) -> Solved:
@@ -86,6 +87,8 @@ def solve(
         Names of resources, or "hands", "now", "late", that are taken not to be short: to ask what stands in the way.
     least
         For single lots, the least they can cost.
+    below
+        Only a cost below this is wanted; that there is none is an answer too.
     alone
         Whether what other lots take is left out of account: gives a bound.
     """
@@ -102,6 +105,8 @@ def solve(
     _resources(model, taken)
     if least:
         _floors(model, least)
+    if below is not None:
+        model.cp.add(sum(model.cost) <= below - 1)
     model.cp.minimize(sum(model.cost))
     if hint is not None:
         _hint(model, hint)

@@ -110,7 +110,7 @@ def replan(
     }
     touched |= _disturbed(table, old, week, kept)
     moves = Moves(old=dict(kept))
-    budget = effort or Effort(work=8.0, bound=False)
+    budget = replace(effort or Effort(work=8.0, bound=False), one_step=1.5)
     run = Search(table=table, effort=budget, progress=progress, cancel=cancel, moves=moves)
     run.placement = {key: place for key, place in kept.items() if table.lot_of[key] not in touched}
     _keep_begun(table, run, touched)

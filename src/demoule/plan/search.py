@@ -32,7 +32,7 @@ class Effort:
         Whether to prove how far the week may be from the best.
     """
 
-    work: float = 20.0
+    work: float = 12.0
     seconds: float | None = None
     bound: bool = True
     seed: int = 1
@@ -86,13 +86,15 @@ class Search:
         """Place some lots anew around all others; keep it when the week is better for it."""
         before = self._price(self.placement, lots)
         hint = {job.key: self.placement[job.key] for lot in lots for job in lot.jobs if job.key in self.placement}
+        whole = workers > 1
         solved = solve(
             self.table,
             [lot.key for lot in lots],
             self.placement,
             work=work or self.effort.one_step,
             seconds=self.left(),
-            hint=hint if hint else None,
+            hint=hint if whole else None,
+            below=None if whole else before,
             moves=self.moves,
             workers=workers,
         )
@@ -169,7 +171,7 @@ class Search:
         """All lots at once, from the best week so far."""
         lots = self._free()
         if not self.over and 1 < len(lots) <= self.effort.whole:
-            work = max(min(self.effort.work - self.spent, 2.5), 0.1)
+            work = max(min(self.effort.work - self.spent, 1.0), 0.1)
             if self.try_together(lots, work=work, workers=8):
                 self.tell("better as a whole")
 
@@ -238,7 +240,7 @@ def search(
     return run
 
 
-def bound_of(table: Table, size: int = 3, work: float = 1.5, seconds: float | None = None) -> int:
+def bound_of(table: Table, size: int = 3, work: float = 0.6, seconds: float | None = None) -> int:
     """A cost below which no plan of these lots can come.
 
     Costs add up over lots and other lots only take room away, so the least cost of a group by itself, added over
