@@ -15,16 +15,17 @@ from demoule.batch import (
     surroundings,
     weigh_up,
 )
-from demoule.cold import ColdRun, Programme, run_programme
+from demoule.cold import ColdRun, Programme, run_programme, whole_life
 from demoule.cold.programme import HARDENING
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Finding, by_severity
-from demoule.formula import Component, Cooked, Surroundings, cook_kept, in_order
+from demoule.formula import Boil, Candy, Component, Cook, Cooked, Fold, Heat, Surroundings, cook_kept, in_order
 from demoule.larder import Ingredient, Larder
 from demoule.memory import Memory
 from demoule.physics.dipping import ShellFactors
 from demoule.physics.learning import Learned
 from demoule.piece import Piece, PieceDesign, build
+from demoule.piece.design import Spray
 from demoule.piece.dips import MOUSSE_AIR
 from demoule.units import Kelvin
 
@@ -104,8 +105,8 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
         shells = _shells(dessert, cooked, kitchen, memory)
         guns = sprays_learned(kitchen, dessert.piece.skins)
         piece = _built(dessert, cooked, kitchen, shells, guns, memory)
-        cold = _frozen(dessert, piece, cooked, kitchen, memory)
         wanted = pieces or dessert.pieces or _one_filling(piece, dessert, kitchen)
+        cold = _frozen(dessert, piece, cooked, kitchen, wanted, memory)
         weighing = weigh_up(
             dessert.name,
             dessert.components,
@@ -119,7 +120,7 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
         )
     except DemouleError as error:
         raise error.at(f"dessert “{dessert.name}”") from None
-    learned = (*learned_here(kitchen).rows, *rows_of(shells))
+    learned = _learned(dessert, kitchen, shells, guns)
     findings = [finding for made in cooked.values() for finding in made.findings]
     findings += [finding for row in learned for finding in row.findings]
     findings += [*piece.findings, *cold.findings, *weighing.findings]
@@ -134,6 +135,24 @@ def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memor
         findings=by_severity(dict.fromkeys(findings)),
         learned=learned,
     )
+
+
+def _learned(
+    dessert: Dessert, kitchen: Kitchen, shells: Mapping[str, ShellFactors], guns: Mapping[str, Learned]
+) -> tuple[Learned, ...]:
+    """Factors from this kitchen's measurements that bear on a dessert."""
+    steps = [step for component in dessert.components for step in component.steps]
+    asked = {
+        "evaporation": any(isinstance(step, Heat | Boil | Cook) for step in steps),
+        "candying": any(isinstance(step, Candy) for step in steps),
+        "water given for sugar taken": any(isinstance(step, Candy) for step in steps),
+        "folding loss": any(isinstance(step, Fold) and step.air_lost is None for step in steps),
+        "gun transfer": False,  # told by the coats themselves
+    }
+    rows = [row for row in learned_here(kitchen).rows if asked.get(row.what, True)]
+    untold = {skin.component for skin in dessert.piece.skins if isinstance(skin, Spray) and skin.overspray is None}
+    rows += [row for component, row in guns.items() if component in untold]
+    return (*rows, *rows_of(shells))
 
 
 def _cooked(
@@ -183,22 +202,26 @@ def _built(
     )
 
 
-def _frozen(dessert: Dessert, piece: Piece, cooked: Mapping[str, Cooked], kitchen: Kitchen, memory: Memory) -> ColdRun:
+def _frozen(
+    dessert: Dessert, piece: Piece, cooked: Mapping[str, Cooked], kitchen: Kitchen, wanted: int, memory: Memory
+) -> ColdRun:
     # What goes warm into a mould does so with the temperature it was made with, unless the chef tells another;
     # nothing else of it counts.
     warm = tuple((name, made.temperature, bool(made.history)) for name, made in cooked.items())
     hardens = any(stage.what in HARDENING for stage in dessert.programme.stages)
     filled = _filled_at(dessert.piece) if hardens else {}  # what starts hard is not filled in its programme
+    whole = whole_life(dessert.programme, kitchen.rooms, kitchen.air, coated=piece.coated_at is not None)
     return memory.recall(
         run_programme,
-        (piece, warm, dessert.programme, kitchen.rooms, kitchen.air, tuple(filled.items())),
+        (piece, warm, whole, kitchen.rooms, kitchen.air, tuple(filled.items()), wanted),
         lambda: run_programme(
             piece,
             cooked,
-            dessert.programme,
+            whole,
             kitchen.rooms,
             filled_at=filled,
             kitchen_air=kitchen.air,
+            pieces=wanted,
             memory=memory,
         ),
     )

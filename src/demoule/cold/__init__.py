@@ -6,16 +6,20 @@ Importing this layer does not load the compiled solver; the first run does.
 from demoule.cold.life import run_programme
 from demoule.cold.programme import Programme, Room, Stage, Until
 from demoule.cold.quick import CoreTime, cool_pan, time_to_core
-from demoule.cold.run import ColdRun, Curve, StageRun, Still, Window
+from demoule.cold.run import ColdRun, Curve, Film, Loaded, Mark, StageRun, Still, Window, Zones
 from demoule.cold.series import Conducted, conduction
 from demoule.cold.softness import Softness, ice_volume, softness
 from demoule.cold.surface import Surface, surface_coefficient
+from demoule.cold.whole import whole_life
 
 __all__ = [
     "ColdRun",
     "Conducted",
     "CoreTime",
     "Curve",
+    "Film",
+    "Loaded",
+    "Mark",
     "Programme",
     "Room",
     "Softness",
@@ -25,6 +29,7 @@ __all__ = [
     "Surface",
     "Until",
     "Window",
+    "Zones",
     "conduction",
     "cool_pan",
     "ice_volume",
@@ -32,4 +37,5 @@ __all__ = [
     "softness",
     "surface_coefficient",
     "time_to_core",
+    "whole_life",
 ]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["DOOR", "DOOR_TIME", "SHORT_STEP", "air_over_time", "has_pulses"]
 
 DOOR: Fraction = 0.13
-"""Of the way to the kitchen that the air goes when the door is opened: 7 K in a freezer at −35 °C (practice: 5 to 10)."""
+"""Of the way to the kitchen that the air goes when a door is opened: 7 K in a freezer at −35 °C (practice: 5 to 10)."""
 DOOR_TIME: Second = 450.0
 """Until the air has come back, the door shut (practice: 5 to 10 min)."""
 _DEFROST, _DEFROST_TIME = 7.5, 900.0  # K and s by which a thawed coil lifts the air (practice: 5 to 10 K, 10 to 20 min)

@@ -2,31 +2,35 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from demoule.cold.airing import has_pulses
 from demoule.cold.bodies import COATS, Part, body_from, coat_wall, heart_parts, mould_wall, piece_parts
-from demoule.cold.programme import Programme, Room, Stage
-from demoule.cold.run import ColdRun, StageRun
-from demoule.cold.stages import COARSE, Dress, Snapshot, Thing, run_stage
+from demoule.cold.loading import load
+from demoule.cold.marks import SLUMPS
+from demoule.cold.programme import HARDENING, Programme, Room, Stage
+from demoule.cold.run import ColdRun, Mark, StageRun
+from demoule.cold.stages import COARSE, Dress, Opening, Snapshot, Thing, run_stage
 from demoule.cold.surface import moisture_heating, surface_coefficient
 from demoule.errors import BadInput, DemouleError, UnknownName
 from demoule.figures import Basis, Finding, Severity, Status, basis_of, published
 from demoule.memory import Memory
 from demoule.physics.heat import conductivity, enthalpy, heat_stretched
-from demoule.units import ZERO_CELSIUS, Kelvin, Second
+from demoule.units import ZERO_CELSIUS, Joule, Kelvin, Second
 
 if TYPE_CHECKING:
     from demoule.formula.cooked import Cooked
     from demoule.piece import Mould, Piece
 
-__all__ = ["run_programme"]
+__all__ = ["opening", "run_programme"]
 
-HARDENING = ("harden heart", "harden piece")
 _FROZEN: Kelvin = 255.15  # −18 °C, of hearts and pieces from a store that is not told
+_CORE_PAST: Kelvin = 275.15  # 2 °C, where no window to eat is told
 _SHORT: Second = 1800.0  # a window that nobody can serve in
 _TWO_PLACES = ("heart", "inner heart")
 
@@ -47,6 +51,8 @@ def run_programme(
     filled_at: Mapping[str, Kelvin] | None = None,
     kitchen_air: Kelvin = 295.15,
     memory: Memory | None = None,
+    bands: bool = True,
+    pieces: int | None = None,
 ) -> ColdRun:
     """Take a piece through the stages of its programme.
 
@@ -62,6 +68,11 @@ def run_programme(
         Where moulds and bases stand before they are filled [K].
     memory
         Where stages are kept, so that one whose piece, room and past did not change is not run again.
+    bands
+        Whether each time gets its band; without, each stage is run once.
+    pieces
+        Made at once: hardening stages are run a second time with all their trays in the room, as far as there are
+        moulds; None: one piece alone.
 
     Raises
     ------
@@ -72,7 +83,7 @@ def run_programme(
     """
     if not (programme.grid > 0 and programme.tolerance > 0):
         raise BadInput("Grid and tolerance of the cold room must be above zero.", remedy="leave them out.")
-    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, memory or Memory(most=0))
+    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, memory or Memory(most=0), bands, pieces)
     runs: list[StageRun] = []
     for stage in programme.stages:
         try:
@@ -83,6 +94,33 @@ def run_programme(
             runs.append(run)
     findings = [finding for run in runs for finding in _findings(run)]
     return ColdRun(stages=tuple(runs), findings=tuple(findings))
+
+
+def opening(
+    piece: Piece,
+    cooked: Mapping[str, Cooked],
+    programme: Programme,
+    rooms: Sequence[Room],
+    what: str,
+    *,
+    filled_at: Mapping[str, Kelvin] | None = None,
+    kitchen_air: Kelvin = 295.15,
+) -> Opening:
+    """The first stage of a name about to begin, all stages before it run.
+
+    Raises
+    ------
+    UnknownName
+        A stage that the programme does not have, or a room that the kitchen does not have.
+    """
+    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, Memory(most=0), bands=False)
+    for stage in programme.stages:
+        if stage.what == what:
+            found = life.opening(stage)
+            if found is not None:
+                return found
+        life.run(stage)
+    raise UnknownName("stage", what, [stage.what for stage in programme.stages])
 
 
 @dataclass(slots=True, kw_only=True)
@@ -108,36 +146,68 @@ class _Life:
         filled_at: Mapping[str, Kelvin],
         kitchen_air: Kelvin,
         memory: Memory,
+        bands: bool = True,
+        pieces: int | None = None,
     ) -> None:
         self.piece, self.cooked, self.programme = piece, cooked, programme
         self.rooms = {room.name: room for room in rooms}
         self.filled_at, self.kitchen_air = filled_at, kitchen_air
-        self.memory = memory
+        self.memory, self.bands, self.pieces = memory, bands, pieces
         self.frozen_heart: Kelvin | None = None
         self.whole: _Past | None = None
         self.finished = False  # dipped and sprayed
         self.hardened = False
+        # Core and mean of the body from which on a piece on the table is past its best.
+        thaws = [stage for stage in programme.stages if stage.ready is not None]
+        self.best = (
+            thaws[0].ready[1] if thaws and thaws[0].ready else _CORE_PAST,
+            thaws[0].ready_body[1] if thaws and thaws[0].ready_body else SLUMPS,
+        )
         airs = [self._room(stage).air for stage in programme.stages]
-        self.setting: Hashable = (tuple(airs), kitchen_air, programme.grid, programme.tolerance)
+        self.setting: Hashable = (tuple(airs), kitchen_air, programme.grid, programme.tolerance, bands)
 
     def run(self, stage: Stage) -> StageRun | None:
         """One stage, from where the last one ended; None for a heart that is not there."""
-        room = self._room(stage)
+        coming = self._coming(stage)
+        if coming is None:
+            return None
+        past, mould, assumed = coming
+        run, after = self._kept(past, stage, self._room(stage), mould, assumed)
+        if stage.what == "harden heart":
+            self.frozen_heart = run.ended[1]
+        else:
+            self.whole = after
+        return run
+
+    def opening(self, stage: Stage) -> Opening | None:
+        """A stage about to begin; None for a heart that is not there."""
+        coming = self._coming(stage)
+        if coming is None:
+            return None
+        past, mould, assumed = coming
+        return self._opened(stage, self._room(stage), self._standing(past), mould, assumed)
+
+    def _coming(self, stage: Stage) -> tuple[_Past, Mould | None, tuple[str, ...]] | None:
+        """What comes into a stage, in which mould, and what is assumed of it."""
         _check(stage)
         if stage.what == "harden heart":
             parts = heart_parts(self.piece)
             if not parts:
                 return None
             start = [*[_FROZEN] * (len(parts) - 1), self._filling(parts[-1].component)]
-            run, _ = self._kept(self._begun(parts, start), stage, room, self.piece.heart_mould, ())
-            self.frozen_heart = run.ended[1]
-            return run
+            return self._begun(parts, start), self.piece.heart_mould, ()
         assumed: tuple[str, ...] = ()
         if self.whole is None:
             parts = piece_parts(self.piece)
             start, assumed = self._put_together(parts, hard=stage.what != "harden piece")
             self.whole = self._begun(parts, start)
-        if stage.what in ("keep", "thaw") and not self.finished:
+        if stage.what == "dip and spray":
+            if self.finished:
+                raise BadInput("The piece is dipped and sprayed twice.", remedy="keep one of the two stages.")
+            brought = self._warmth()
+            if brought:
+                assumed = (f"the coats bring {brought / 1000:.1f} kJ, which the outer 3 mm take first",)
+        if stage.what in ("keep", "thaw", "table") and not self.finished:
             self.finished = True
             at = self.piece.coated_at
             if at is not None and self.hardened:
@@ -145,8 +215,15 @@ class _Life:
                 self.whole = self._begun(self.whole.parts, [at] * len(self.whole.parts))
                 assumed = (f"the coats leave the piece at {_degrees(at)} throughout",)
         self.hardened = self.hardened or stage.what == "harden piece"
-        run, self.whole = self._kept(self.whole, stage, room, self.piece.mould, assumed)
-        return run
+        return self.whole, self.piece.mould, assumed
+
+    def _standing(self, past: _Past) -> Thing:
+        """The thing at the end of its past."""
+        if past.thing is None:
+            past.thing = self._thing(past.parts, past.start)
+            if past.after is not None:
+                past.thing.restore(past.after)
+        return past.thing
 
     def _begun(self, parts: Sequence[Part], start: Sequence[Kelvin]) -> _Past:
         """A thing at the beginning of its way."""
@@ -169,44 +246,67 @@ class _Life:
     ) -> tuple[StageRun, _Past]:
         """A stage run, or remembered; and the past of what comes next."""
         coats: Hashable = ()
-        if self.finished:
+        coated = stage.what == "dip and spray"
+        if self.finished or coated:
             coats = tuple(
                 (one.component, one.composition, one.air, one.mass, one.area, one.thickness, one.volume)
                 for one in self.piece.layers
                 if one.role in COATS
             )
-        key = (past.key, stage, room, mould, coats, assumed)
+        trays, each = self._trays(stage)
+        key = (past.key, stage, room, mould, coats, assumed, trays, each, self.best if stage.what == "table" else ())
 
         def run() -> tuple[StageRun, Snapshot]:
-            if past.thing is None:
-                past.thing = self._thing(past.parts, past.start)
-                if past.after is not None:
-                    past.thing.restore(past.after)
-            stayed = self._stay(stage, room, past.thing, mould, assumed)
-            return stayed, past.thing.snapshot()
+            thing = self._standing(past)
+            opened = self._opened(stage, room, thing, mould, assumed)
+            before = thing.snapshot()
+            stayed = self._stay(opened)
+            if trays:
+                after = thing.snapshot()
+                thing.restore(before)
+                alone = Mark(time=stayed.time, low=stayed.low, high=stayed.high, weakest=stayed.weakest)
+                full = load(opened, each * trays, trays, alone, kitchen_air=self.kitchen_air, bands=self.bands)
+                stayed = replace(stayed, loaded=full)
+                thing.restore(after)
+            if coated:
+                thing.take(self._warmth())
+            return stayed, thing.snapshot()
 
         made, after = self.memory.recall(run_stage, key, run)
+        self.finished = self.finished or coated
         # The thing itself stands at the end of this stage only if it was run now.
         thing = past.thing if past.thing is not None and past.thing.at(after) else None
         return made, _Past(key=key, parts=past.parts, start=past.start, thing=thing, after=after)
 
-    def _stay(self, stage: Stage, room: Room, thing: Thing, mould: Mould | None, assumed: tuple[str, ...]) -> StageRun:
-        opening = self._opened(stage, room, thing, mould, assumed)
+    def _warmth(self) -> Joule:
+        """What the coats bring to the piece [J]."""
+        return sum(layer.heat or 0.0 for layer in self.piece.layers if layer.role in COATS)
+
+    def _trays(self, stage: Stage) -> tuple[int, int]:
+        """Trays that a hardening stage has at once, and cavities of each; 0: one alone is followed."""
+        heart = stage.what == "harden heart"
+        mould = self.piece.heart_mould if heart else self.piece.mould
+        if self.pieces is None or stage.what not in HARDENING or mould is None or mould.per_tray < 1:
+            return 0, 0
+        wanted = self.pieces * (max(self.piece.hearts_per_piece, 1) if heart else 1)
+        return min(math.ceil(wanted / mould.per_tray), max(mould.owned, 1)), mould.per_tray
+
+    def _stay(self, opening: Opening) -> StageRun:
         return run_stage(
-            thing,
-            stage,
-            room,
+            opening.thing,
+            opening.stage,
+            opening.room,
             opening.dress,
             opening.surface,
             tolerance=self.programme.tolerance,
             assumed=opening.assumed,
             basis=opening.basis,
             bands=self.bands,
+            kitchen_air=self.kitchen_air,
+            best=self.best,
         )
 
-    def _opened(
-        self, stage: Stage, room: Room, thing: Thing, mould: Mould | None, assumed: tuple[str, ...]
-    ) -> Opening:
+    def _opened(self, stage: Stage, room: Room, thing: Thing, mould: Mould | None, assumed: tuple[str, ...]) -> Opening:
         start = thing.surface
         surface = surface_coefficient(room, thing.diameter, 0.5 * (start + room.air))
         in_mould = stage.what in HARDENING if stage.in_mould is None else stage.in_mould
@@ -222,7 +322,14 @@ class _Life:
                 words.append("the foot takes as much heat as the rest of the surface")
         if room.humidity is not None:
             words.append("what settles of the moisture stays on the piece")
-        words += ["the load does not warm the room, and its door stays shut", "no supercooling before the first ice"]
+        words.append(
+            "the load does not warm the room, whose air jumps as told"
+            if has_pulses(stage, room)
+            else "the load does not warm the room, and its door stays shut"
+        )
+        words.append("no supercooling before the first ice")
+        if stage.assumed:
+            words.append(f"“{stage.what}” in “{room.name}” is not in the file; every such piece goes through it")
         return Opening(
             thing=thing,
             stage=stage,

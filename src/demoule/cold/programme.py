@@ -30,6 +30,7 @@ class Room:
     rated_mass: float | None = None  # kg per cycle
     rated_time: Second | None = None
     learned: str = ""  # date and log it was learned from
+    learned_band: Fraction | None = None  # how far either way the learned coefficient may lie
     power: float | None = None  # electric input [W]
     capacity: float | None = None
     opened: float | None = None

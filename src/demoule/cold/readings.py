@@ -8,13 +8,28 @@ import numpy as np
 import numpy.typing as npt
 
 from demoule.cold.bodies import Part
-from demoule.cold.run import Curve, Still
-from demoule.units import FloatArray, Kelvin, Second
+from demoule.cold.run import Curve, Still, Zones
+from demoule.units import FloatArray, Kelvin, Metre, Second
 
 if TYPE_CHECKING:
     from demoule.cold.stay import Body, Track
 
-__all__ = ["at_time", "curve_of", "levelled", "mean_of", "reached", "stills_of"]
+__all__ = [
+    "at_time",
+    "curve_of",
+    "first_beyond",
+    "levelled",
+    "mean_of",
+    "outer_cells",
+    "reached",
+    "stills_of",
+    "within",
+    "zones_of",
+]
+
+OUTER: Metre = 0.010
+"""Depth of the layer that has to be cold, and not too cold, before a piece is dipped (practice)."""
+_HEARTS = ("heart", "inner heart")
 
 _MOMENTS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
@@ -94,3 +109,59 @@ def _still(body: Body, field: npt.NDArray[np.float32], time: Second) -> Still:
     for cell, neighbour in grid.joined[::-1]:
         share.flat[cell] = share.flat[neighbour]
     return Still(time=time, r=grid.r, z=grid.z, temperature=temperature.T.copy(), ice=share.T.copy())
+
+
+def outer_cells(body: Body, depth: Metre = OUTER) -> npt.NDArray[np.bool_]:
+    """Cells whose middle lies no deeper than so much under the surface, shape of the grid."""
+    from scipy.ndimage import distance_transform_edt
+
+    used = body.grid.volume > 0
+    # The axis is no surface: the section is mirrored on it, and closed on its other three sides.
+    half = np.pad(used, ((0, 1), (1, 1)))
+    away = distance_transform_edt(np.concatenate([half[::-1], half])) - 0.5
+    inside = away[-used.shape[0] - 1 : -1, 1:-1] * body.grid.step
+    return np.asarray(used & (inside <= depth))
+
+
+def zones_of(track: Track, body: Body, parts: tuple[Part, ...]) -> Zones:
+    """Means of heart and body, and the range of the outer 10 mm, at the moments whose fields were kept."""
+    fields = track.fields.astype(np.float64)
+    mass = body.cells.mass
+
+    def mean(roles: tuple[str, ...]) -> FloatArray:
+        weight: FloatArray = sum(
+            (mass[k] for k, part in enumerate(parts) if part.role in roles), np.zeros(mass.shape[1:])
+        )
+        total = float(weight.sum())
+        if total <= 0:
+            return np.full(len(fields), np.nan)
+        return np.asarray((fields * weight).sum(axis=(1, 2)) / total)
+
+    outer = fields[:, outer_cells(body)]
+    return Zones(
+        time=track.field_times,
+        heart=mean(_HEARTS),
+        body=mean(("body",)),
+        outer_coldest=outer.min(axis=1),
+        outer_warmest=outer.max(axis=1),
+    )
+
+
+def first_beyond(time: FloatArray, values: FloatArray, limit: float, *, falls: bool = False) -> Second | None:
+    """When a curve first passes a limit [s], 0 if it starts beyond it; None: never."""
+    beyond = values <= limit if falls else values >= limit
+    if not beyond.any():
+        return None
+    k = int(np.argmax(beyond))
+    if k == 0:
+        return 0.0
+    a, b = float(values[k - 1]), float(values[k])
+    return float(time[k - 1] + (time[k] - time[k - 1]) * (limit - a) / (b - a))
+
+
+def within(zones: Zones, coldest: Kelvin, warmest: Kelvin) -> Second | None:
+    """When the whole outer layer first lies between two temperatures [s]; None: never."""
+    cold, warm = zones.outer_coldest, zones.outer_warmest
+    # How far the worst place is outside; where it comes down to zero all are inside.
+    outside = np.maximum(np.maximum(coldest - cold, warm - warmest), 0.0)
+    return first_beyond(zones.time, outside, 1e-9, falls=True)

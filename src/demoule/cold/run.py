@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from demoule.cold.programme import Room, Stage
 from demoule.figures import Basis, Finding
 from demoule.units import FloatArray, Joule, Kelvin, Second
 
-__all__ = ["ColdRun", "Curve", "StageRun", "Still", "Window"]
+__all__ = ["ColdRun", "Curve", "Film", "Loaded", "Mark", "StageRun", "Still", "Window", "Zones"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -21,6 +22,85 @@ class Curve:
     surface: FloatArray
     heart_ice: FloatArray  # kg ice per kg of the heart; NaN without a heart
     body_ice: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Zones:
+    """Temperatures by place at some of the moments of a stage, each of shape (n,): seconds, and kelvin.
+
+    `heart` and `body` are means by mass, NaN where there is none; `outer_coldest` and `outer_warmest` are of the outer
+    10 mm, through which a piece is to be cold before it is dipped.
+    """
+
+    time: FloatArray
+    heart: FloatArray
+    body: FloatArray
+    outer_coldest: FloatArray
+    outer_warmest: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A moment in a stage that a chef waits for or works against [s from its start]; None: not within what was run."""
+
+    time: Second | None
+    low: Second | None
+    high: Second | None
+    weakest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Film:
+    """Frost or dew on the skin over a stage, each of shape (n,): seconds, and kg/m2 with its band.
+
+    Parameters
+    ----------
+    humidity
+        Of the room, told or taken.
+    taken
+        Whether the humidity was taken for want of being told; the band then spans what such rooms have.
+    """
+
+    time: FloatArray
+    mass: FloatArray
+    low: FloatArray
+    high: FloatArray
+    humidity: float
+    taken: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Loaded:
+    """A stage with everything that the making puts into its room at once.
+
+    Parameters
+    ----------
+    trays, pieces
+        In the room at once; pieces of what is frozen, hearts counted one by one.
+    time, low, high
+        Until the end of the stage [s]; None: not reached.
+    clock, air
+        Seconds, and the air of the room [K], shape (n,).
+    warmest
+        Of that air [K].
+    capacity
+        Heat that the machine takes out at its set temperature [W].
+    heat, imbalance
+        Given off by the whole load to the end [J], and its difference from what machine and room took, as a fraction.
+    """
+
+    trays: int
+    pieces: int
+    time: Second | None
+    low: Second | None
+    high: Second | None
+    clock: FloatArray
+    air: FloatArray
+    warmest: Kelvin
+    capacity: float
+    heat: Joule
+    imbalance: float
+    assumed: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,6 +143,14 @@ class StageRun:
         Core, mean and surface at the end [K].
     weakest
         The input that widens the band most, in words.
+    marks
+        By name: "demouldable", "dippable", "too soft to dip", "rime", "frost", "past its best", "slumps".
+    zones
+        Temperatures of heart, body and outer layer.
+    film
+        Frost or dew on a skin in the open air; None where none can settle or it was not followed.
+    loaded
+        The stage with the whole making in the room at once; None where the room's capacity is not known.
     """
 
     stage: Stage
@@ -81,6 +169,10 @@ class StageRun:
     weakest: str
     assumed: tuple[str, ...]
     basis: tuple[Basis, ...]
+    marks: Mapping[str, Mark] = field(default_factory=dict)
+    zones: Zones | None = None
+    film: Film | None = None
+    loaded: Loaded | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

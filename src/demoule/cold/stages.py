@@ -4,19 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 
+from demoule.cold.airing import SHORT_STEP, air_over_time, has_pulses
 from demoule.cold.bands import CONDUCTIVITY_BAND, Band, band
 from demoule.cold.bodies import Part
+from demoule.cold.film import film_on
+from demoule.cold.marks import SLUMPS, marks_of
 from demoule.cold.programme import Room, Stage
-from demoule.cold.readings import at_time, curve_of, levelled, mean_of, reached, stills_of
-from demoule.cold.run import StageRun, Window
+from demoule.cold.readings import (
+    at_time,
+    curve_of,
+    first_beyond,
+    levelled,
+    mean_of,
+    outer_cells,
+    reached,
+    stills_of,
+    zones_of,
+)
+from demoule.cold.run import StageRun, Window, Zones
 from demoule.cold.surface import FOIL, Surface, in_series, moisture_table
 from demoule.figures import Basis
-from demoule.units import Kelvin, Metre, Second
+from demoule.units import FloatArray, Joule, Kelvin, Metre, Second
 
 if TYPE_CHECKING:
     from demoule.cold.stay import Air, Body, State, Track, Watch
@@ -27,7 +41,10 @@ __all__ = ["Dress", "Opening", "Thing", "air_of", "run_stage", "sides_of"]
 _LEVEL = 0.5  # K: a stage without an end lasts until the piece is so near to its room
 _AT_REST = 0.1  # K from the room: the run is over
 _AT_MOST: Second = 10 * 86400.0  # nothing that fits a mould takes longer to come to rest
+_WINDOW: Second = 2 * 86400.0  # a thaw that waits for the body is followed so long
 COARSE: Metre = 0.002
+_STUDIED: dict[str, Second] = {"dip and spray": 1800.0, "table": 7200.0}  # beyond the time written, to see what comes
+_WARMS_FIRST: Metre = 0.003  # depth that the warmth of a coat reaches while it sets, half a minute (judged)
 _COARSE_TOLERANCE = 0.06  # K, of the runs for bands
 
 
@@ -73,6 +90,24 @@ class Thing:
         """Of a sphere with the same surface [m]."""
         return float(np.sqrt(self.fine.grid.total_area / np.pi))
 
+    def take(self, heat: Joule) -> None:
+        """Let heat into the outer millimetres: that of a coat laid on [J]."""
+        from demoule.cold.stay import State
+
+        for name in ("fine", "coarse"):
+            body: Body = getattr(self, name)
+            state: State = getattr(self, f"{name}_state")
+            outer = outer_cells(body, max(_WARMS_FIRST, 1.5 * body.grid.step))
+            warmed = _levelled_up(body, state.heat, outer, heat)
+            setattr(self, f"{name}_state", State(heat=warmed, wall=state.wall))
+        self.surface = self._skin()
+
+    def _skin(self) -> Kelvin:
+        """Temperature of the cells at the surface, by area [K]."""
+        grid = self.fine.grid
+        temperatures = self.fine.tables.temperature_of(self.fine_state.heat)[grid.face_r, grid.face_z]
+        return float((temperatures * grid.face_area).sum() / grid.total_area)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dress:
@@ -107,14 +142,21 @@ def run_stage(
     assumed: tuple[str, ...],
     basis: tuple[Basis, ...],
     bands: bool = True,
+    kitchen_air: Kelvin = 295.15,
+    best: tuple[Kelvin, Kelvin] = (275.15, SLUMPS),
 ) -> StageRun:
-    """Run a stage, and move the thing's states on to its end; without bands it is run once, for its time alone."""
-    air = air_of(room, surface)
+    """Run a stage, and move the thing's states on to its end; without bands it is run once, for its time alone.
+
+    `best` are core and mean of the body from which on a piece on the table is past its best.
+    """
+    damp = replace(room, humidity=None) if stage.covered and dress.name != "mould" else room
+    air = air_of(damp, surface, air_over_time(stage, room, kitchen_air))
+    jumps = has_pulses(stage, room)
     cools = _cools(thing, room)
     keeps_walls = dress.name == thing.dressed
 
-    def run(fine: bool, h: float, k: float) -> Track:
-        from demoule.cold.stay import State, stay
+    def run(fine: bool, h: float, k: float, to: Second | None = None) -> Track:
+        from demoule.cold.stay import LONGEST, State, stay
         from demoule.cold.walls import faces
 
         body = thing.fine if fine else thing.coarse
@@ -125,12 +167,13 @@ def run_stage(
             State(heat=state.heat, wall=state.wall if keeps_walls else start),
             table,
             air,
-            until=_watch(stage, cools),
-            at_most=_horizon(stage),
+            until=_watch(stage, cools) if to is None else None,
+            at_most=_horizon(stage) if to is None else to,
             tolerance=tolerance if fine else max(tolerance, _COARSE_TOLERANCE),
             k_factor=k,
-            level=_AT_REST,
+            level=_AT_REST if to is None else 0.0,
             ice=fine,
+            longest=SHORT_STEP if jumps else LONGEST,
         )
 
     started = mean_of(thing.fine, thing.fine_state.heat)
@@ -159,14 +202,38 @@ def run_stage(
             reference=read(trials[(1.0, 1.0)]),
         )
 
-    time, likely = banded(lambda t: _ended(t, stage, room, cools))
+    def ended(t: Track) -> Second | None:
+        return _ended(t, stage, room, cools)
+
+    looked: dict[int, Zones] = {}
+
+    def zones(t: Track) -> Zones:
+        if id(t) not in looked:
+            looked[id(t)] = zones_of(t, thing.fine if t is track else thing.coarse, thing.parts)
+        return looked[id(t)]
+
+    def opened(t: Track) -> Second | None:
+        low = stage.ready[0] if stage.ready is not None else 0.0
+        core = reached(t, "core", low, falls=False)
+        if stage.ready_body is None or core is None:
+            return core
+        body = first_beyond(zones(t).time, zones(t).body, stage.ready_body[0])
+        return None if body is None else max(core, body)
+
+    def closed(t: Track) -> Second | None:
+        high = stage.ready[1] if stage.ready is not None else 0.0
+        moments = [reached(t, "core", high, falls=False)]
+        if stage.ready_body is not None:
+            moments.append(first_beyond(zones(t).time, zones(t).body, stage.ready_body[1]))
+        return min((moment for moment in moments if moment is not None), default=None)
+
+    time, likely = banded(opened if stage.ready is not None and stage.until is None else ended)
     if stage.until is None and stage.ready is None and stage.duration is not None:
         likely = Band(low=None, high=None, weakest=likely.weakest)
     window = None
     if stage.ready is not None:
-        low, high = stage.ready
-        opens, opening = banded(lambda t: reached(t, "core", low, falls=False))
-        closes, closing = banded(lambda t: reached(t, "core", high, falls=False))
+        opens, opening = banded(opened)
+        closes, closing = banded(closed)
         window = Window(
             opens=opens,
             closes=closes,
@@ -177,6 +244,18 @@ def run_stage(
         )
     end = float(track.time[-1]) if time is None else time
     base = trials[(1.0, 1.0)]
+    curve, stills, imbalance = curve_of(track, thing.parts), stills_of(track, thing.fine, end), track.imbalance
+    place, heat = at_time(track, end), float(np.interp(end, track.time, track.heat))
+    film = film_on(track.time, track.surface, stage, room, surface) if dress.name != "mould" else None
+    marks = marks_of(stage, banded, zones, film, best, undipped=dress.name == "bare")
+    regions = zones(track)
+    leaves = stage.until is None and (stage.ready is not None or stage.duration is not None)
+    if leaves and time is not None and 0 < time < track.time[-1] * (1 - 1e-9):
+        # The run went on, to see what comes; the piece is taken out at the end of the stage.
+        same = thing.fine is thing.coarse
+        track = run(True, 1.0, 1.0, time)
+        base = track if same else run(False, 1.0, 1.0, time)
+        imbalance = max(imbalance, track.imbalance)
     thing.fine_state, thing.coarse_state = track.state, base.state
     thing.surface, thing.dressed = float(track.surface[-1]), dress.name
     return StageRun(
@@ -187,16 +266,41 @@ def run_stage(
         low=likely.low,
         high=likely.high,
         started_at=started,
-        ended=at_time(track, end),
-        curve=curve_of(track, thing.parts),
-        stills=stills_of(track, thing.fine, end),
+        ended=place,
+        curve=curve,
+        stills=stills,
         window=window,
-        heat=float(np.interp(end, track.time, track.heat)),
-        imbalance=track.imbalance,
+        heat=heat,
+        imbalance=imbalance,
         weakest=likely.weakest,
         assumed=assumed,
         basis=basis,
+        marks=marks,
+        zones=regions,
+        film=film,
     )
+
+
+def _levelled_up(body: Body, heat: FloatArray, cells: npt.NDArray[np.bool_], gained: Joule) -> FloatArray:
+    """Heat content when some cells are brought to one temperature by so much heat; the colder they are, the more."""
+    volume = np.where(cells, body.grid.volume, 0.0)
+    low, high = float(body.tables.temperature[0]), float(body.tables.temperature[-1])
+    same = len(body.matters)
+
+    def at(temperature: Kelvin) -> FloatArray:
+        return np.where(cells, np.maximum(heat, body.tables.heat_at([temperature] * same)), heat)
+
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        if float((volume * (at(middle) - heat)).sum()) < gained:
+            low = middle
+        else:
+            high = middle
+    warmed = at(high)
+    # What the bisection leaves, and what the warmest place cannot hold, goes to all of them.
+    left = gained - float((volume * (warmed - heat)).sum())
+    total = float(volume.sum())
+    return warmed + np.where(cells, left / total, 0.0) if total > 0 else warmed
 
 
 def _cools(thing: Thing, room: Room) -> bool:
@@ -224,6 +328,9 @@ def _watch(stage: Stage, cools: bool) -> Watch | None:
 
     if stage.ready is not None:
         high = stage.ready[1]
+        # A window of the body may open later than that of the core.
+        if stage.ready_body is not None:
+            return None
         if stage.until is not None:
             high = max(high, stage.until.temperature)
         return Watch(place="core", temperature=high, falls=False)
@@ -235,20 +342,28 @@ def _watch(stage: Stage, cools: bool) -> Watch | None:
 def _horizon(stage: Stage) -> Second:
     """How long the run may go on [s]."""
     if stage.duration is not None:
-        return stage.duration
+        return max(stage.duration, _STUDIED.get(stage.what, 0.0))
+    if stage.ready_body is not None and stage.at_most is None:
+        return _WINDOW
     return _AT_MOST if stage.at_most is None else min(stage.at_most, _AT_MOST)
 
 
-def air_of(room: Room, surface: Surface) -> Air:
+def air_of(room: Room, surface: Surface, over_time: tuple[FloatArray, FloatArray] | None = None) -> Air:
+    """The air of a room as the solver takes it, with its moisture; its temperature by time where that is given."""
     from demoule.cold.stay import Air
 
-    if room.humidity is None or surface.convective <= 0:
-        return Air.steady(room.air)
-    low, extra = moisture_table(room.air, room.humidity)
-    return Air.damp(room.air, low, extra)
+    air = Air.steady(room.air)
+    if room.humidity is not None and surface.convective > 0:
+        low, extra = moisture_table(room.air, room.humidity)
+        air = Air.damp(room.air, low, extra)
+    if over_time is not None:
+        times, temperature = over_time
+        air = replace(air, times=times, temperature=temperature)
+    return air
 
 
 def sides_of(stage: Stage, dress: Dress, surface: Surface, h: float) -> dict[int, Side]:
+    """What side, foot and top of a thing meet in a stage; `h` is a factor on every coefficient."""
     from demoule.cold.grid import FOOT, SIDE, TOP
     from demoule.cold.walls import Side
 

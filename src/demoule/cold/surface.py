@@ -158,6 +158,8 @@ class Surface:
 COMPUTED_BAND = 0.30
 """Coefficients worked back from measured cooling curves are good to this [ashrae-4707]; a guess is no better."""
 LEARNED_BAND = 0.10
+LEAST_LEARNED_BAND = 0.06
+"""A room is not the same twice: how full it is and where a tray stands in it make this much (judged)."""
 
 
 def surface_coefficient(room: Room, diameter: Metre, surface: Kelvin) -> Surface:
@@ -199,9 +201,9 @@ def surface_coefficient(room: Room, diameter: Metre, surface: Kelvin) -> Surface
         return Surface(
             coefficient=room.surface,
             convective=max(0.0, 1 - radiated / room.surface),
-            assumed=() if learned else (f"surface coefficient of “{room.name}” as stated, {room.surface:g} W/m²K",),
+            assumed=(_said(room.surface, room),),
             basis=(),
-            band=LEARNED_BAND if learned else COMPUTED_BAND,
+            band=_learned_band(room) if learned else COMPUTED_BAND,
         )
     if room.air_speed is not None and room.air_speed > 0:
         film = (surface + room.air) / 2
@@ -220,6 +222,17 @@ def surface_coefficient(room: Room, diameter: Metre, surface: Kelvin) -> Surface
         basis = (basis_of(natural_convection), basis_of(radiation))
     total = convection + radiated
     return Surface(coefficient=total, convective=convection / total, assumed=(words,), basis=basis, band=COMPUTED_BAND)
+
+
+def _said(coefficient: WattPerSquareMetreKelvin, room: Room) -> str:
+    if room.learned:
+        return f"surface coefficient of “{room.name}” as learned here, {coefficient:.3g} W/m²K ({room.learned})"
+    return f"surface coefficient of “{room.name}” as stated, {coefficient:g} W/m²K"
+
+
+def _learned_band(room: Room) -> Fraction:
+    """What the log itself tells, but never surer than another load on another day."""
+    return LEARNED_BAND if room.learned_band is None else max(room.learned_band, LEAST_LEARNED_BAND)
 
 
 def in_series(*coefficients: WattPerSquareMetreKelvin) -> WattPerSquareMetreKelvin:

@@ -39,8 +39,21 @@ class ClearanceEntry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LoadedEntry:
+    """A stage with the whole making in its room at once."""
+
+    trays: int
+    pieces: int
+    time_h: float | None
+    low_h: float | None
+    high_h: float | None
+    warmest_air_c: float
+    capacity_w: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StageEntry:
-    """One stage in the cold; times are null when the end is not reached."""
+    """One stage in the cold; times are null when the end is not reached. Assumed: not in the file, but always done."""
 
     what: str
     room: str
@@ -55,6 +68,8 @@ class StageEntry:
     ready_until_h: float | None
     heat_kj_per_piece: float
     weakest: str
+    assumed: bool = False
+    loaded: LoadedEntry | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,6 +177,18 @@ def document(dossier: Dossier) -> Document:
                 ready_until_h=_hours(run.window.closes) if run.window else None,
                 heat_kj_per_piece=run.heat / 1000,
                 weakest=run.weakest,
+                assumed=run.stage.assumed,
+                loaded=None
+                if run.loaded is None
+                else LoadedEntry(
+                    trays=run.loaded.trays,
+                    pieces=run.loaded.pieces,
+                    time_h=_hours(run.loaded.time),
+                    low_h=_hours(run.loaded.low),
+                    high_h=_hours(run.loaded.high),
+                    warmest_air_c=run.loaded.warmest - 273.15,
+                    capacity_w=run.loaded.capacity,
+                ),
             )
             for run in worked.cold.stages
         ),

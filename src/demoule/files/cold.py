@@ -10,11 +10,14 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema,
 from demoule.cold.programme import Programme, Room, Stage, Until
 from demoule.errors import BadInput, nearest
 from demoule.files.fields import (
+    Day,
     Duration,
     Entry,
     Name,
     Power,
     Ratio,
+    Share,
+    SurfaceCoefficient,
     Temperature,
     Whole,
     YesNo,
@@ -25,11 +28,30 @@ from demoule.units import Kind, Quantity, parse
 
 __all__ = ["STAGES", "ColdField", "RoomEntry", "StageEntry", "programme", "usual_programme"]
 
-STAGES = ("harden heart", "harden piece", "keep", "thaw", "stand")
+STAGES = ("harden heart", "harden piece", "even out", "dip and spray", "keep", "thaw", "table", "stand")
 """What can happen to a piece in a room."""
+
+MOST_OPENINGS = 200
 
 PLACES = ("core", "mean", "surface")
 """Where in the piece a temperature is meant."""
+
+
+class LearnedEntry(Entry):
+    """What a probe log taught of a room; it wins over what is stated beside it."""
+
+    source: Name = Field(alias="from")
+    measured: Day | None = None
+    stage: Name = ""
+    blows: SurfaceCoefficient
+    band: Share | None = Field(None, alias="give or take")
+    air: Temperature | None = None
+
+    @property
+    def words(self) -> str:
+        """Where and when it was learned."""
+        day = f"{self.measured.day} {self.measured:%B %Y}" if self.measured else ""
+        return ", ".join(part for part in (self.source, self.stage, day) if part)
 
 
 class RoomEntry(Entry):
@@ -55,22 +77,102 @@ class RoomEntry(Entry):
         | None
     ) = None
     power: Power | None = None
-    learned: Name = ""
+    capacity: Power | None = None
+    opened: (
+        Annotated[
+            float,
+            BeforeValidator(lambda value: _often(value, "opened")),
+            WithJsonSchema({"type": "string", "examples": ["4 per h"]}),
+        ]
+        | None
+    ) = None
+    defrosts: (
+        Annotated[
+            float,
+            BeforeValidator(lambda value: _often(value, "defrosts")),
+            WithJsonSchema({"type": "string", "examples": ["4 per day"]}),
+        ]
+        | None
+    ) = None
+    air_speed: (
+        Annotated[
+            Quantity,
+            BeforeValidator(lambda value: _speed(value)),
+            WithJsonSchema({"type": "string", "examples": ["3 m/s"]}),
+        ]
+        | None
+    ) = Field(None, alias="air speed")
+    learned: (
+        Annotated[
+            Annotated[Name, Tag("<name>")] | Annotated[LearnedEntry, Tag("<mapping>")],
+            Discriminator(lambda value: "<mapping>" if isinstance(value, (dict, LearnedEntry)) else "<name>"),
+        ]
+        | None
+    ) = None
+
+    @model_validator(mode="after")
+    def _one_wind(self) -> RoomEntry:
+        if self.air_speed is not None and self.blows is not None and self.blows.kind is Kind.SPEED:
+            raise complaints("The wind is told twice: “blows” and “air speed”.", "keep one of them.")
+        return self
 
     def to_room(self, name: str) -> Room:
         """The room."""
+        taught = self.learned if isinstance(self.learned, LearnedEntry) else None
+        stated = self.blows.value if self.blows and self.blows.kind is Kind.SURFACE_COEFFICIENT else None
         return Room(
             name=name,
-            air=self.air,
-            surface=self.blows.value if self.blows and self.blows.kind is Kind.SURFACE_COEFFICIENT else None,
-            air_speed=self.blows.value if self.blows and self.blows.kind is Kind.SPEED else None,
+            air=taught.air if taught is not None and taught.air is not None else self.air,
+            surface=stated if taught is None else taught.blows,
+            air_speed=self._wind(),
             humidity=self.humidity,
             levels=self.levels,
             rated_mass=self.rated[0] if self.rated else None,
             rated_time=self.rated[1] if self.rated else None,
-            learned=self.learned,
+            learned=taught.words if taught is not None else str(self.learned or ""),
+            learned_band=taught.band if taught is not None else None,
             power=self.power,
+            capacity=self.capacity,
+            opened=self.opened,
+            defrosts=self.defrosts,
         )
+
+    def _wind(self) -> float | None:
+        if self.air_speed is not None:
+            return self.air_speed.value
+        return self.blows.value if self.blows and self.blows.kind is Kind.SPEED else None
+
+
+def _speed(value: Any) -> Quantity:
+    """The speed of the air past the pieces."""
+    try:
+        return parse("" if value is None else value, (Kind.SPEED,), zero=True)
+    except BadInput as error:
+        raise complaint(error) from None
+
+
+def _often(value: Any, what: str) -> float:
+    """How often something is done: "4 per h", per second inside."""
+    parts = re.split(r"\s*(?:\bper\b|\ban?\b|/)\s*", str(value).replace("times", " ").strip())
+    try:
+        number, time = parts
+        often = float(number.strip().replace(",", "."))
+        period = parse(time if re.match(r"\s*\d", time) else f"1 {time}", Kind.TIME).value
+    except (ValueError, BadInput):
+        raise complaints(f"“{value}” does not tell how often.", f"write for example {what}: 4 per h.") from None
+    if not 0 <= often / period <= 1 / 60:
+        raise complaints(f"“{value}” cannot be: at most once a minute.", f"write for example {what}: 4 per h.")
+    return often / period
+
+
+def _openings(value: Any) -> int:
+    """How many times a door is opened in one stage: "3 times"."""
+    found = re.fullmatch(r"\s*(\d+)\s*(?:times|×|x)?\s*", str(value))
+    if found is None or int(found[1]) > MOST_OPENINGS:
+        raise complaints(
+            f"“{value}” does not tell how many times the door is opened.", f"write 3 times, at most {MOST_OPENINGS}."
+        )
+    return int(found[1])
 
 
 def _blows(value: Any) -> Quantity:
@@ -123,12 +225,16 @@ def _ready(value: Any) -> Quantity:
     place, rest = _placed(value)
     if place != "core":
         raise complaints(f"Ready is told by the core, not by the {place}.", "write core -1 to 2 °C.")
+    return _window(rest, "Ready", "core -1 to 2 °C")
+
+
+def _window(value: Any, what: str = "The body", example: str = "-1 to 6 °C") -> Quantity:
     try:
-        quantity = parse(rest, Kind.TEMPERATURE, span=True)
+        quantity = parse(str(value), Kind.TEMPERATURE, span=True)
     except BadInput as error:
         raise complaint(error) from None
     if not quantity.is_range:
-        raise complaints("Ready is a window: from one temperature to another.", "write core -1 to 2 °C.")
+        raise complaints(f"{what} is a window: from one temperature to another.", f"write {example}.")
     return quantity
 
 
@@ -155,6 +261,16 @@ class StageEntry(Entry):
         | None
     ) = None
     in_mould: YesNo | None = Field(None, alias="in mould")
+    body: (
+        Annotated[
+            Quantity,
+            BeforeValidator(lambda value: _window(value)),
+            WithJsonSchema({"type": "string", "examples": ["-1 to 6 °C"]}),
+        ]
+        | None
+    ) = None
+    covered: YesNo = False
+    opened: Annotated[int, BeforeValidator(_openings), WithJsonSchema({"type": "string", "examples": ["3 times"]})] = 0
 
     @model_validator(mode="before")
     @classmethod
@@ -165,6 +281,10 @@ class StageEntry(Entry):
     def _one_end(self) -> StageEntry:
         if self.until is not None and self.duration is not None:
             raise complaints("The end is told twice: “until” and “for”.", "keep one of them.")
+        if self.body is not None and self.ready is None:
+            raise complaints(
+                "“body” belongs to a window to eat, and “ready” is not told.", "write ready: core -1 to 2 °C as well."
+            )
         return self
 
     def to_stage(self, what: str, where: str) -> Stage:
@@ -179,6 +299,9 @@ class StageEntry(Entry):
             at_most=self.at_most,
             ready=(self.ready.low, self.ready.high) if self.ready else None,
             in_mould=self.in_mould,
+            ready_body=(self.body.low, self.body.high) if self.body else None,
+            covered=self.covered,
+            openings=self.opened,
             where=where,
         )
 

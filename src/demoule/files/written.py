@@ -383,6 +383,7 @@ def _piece(piece: design.PieceDesign) -> dict[str, Any]:
 
 
 def _room(room: Room) -> dict[str, Any]:
+    both = room.surface is not None and room.air_speed is not None
     blows = _of(room.surface, "W/m2K") if room.surface is not None else _of(room.air_speed, "m/s")
     rated = None
     if room.rated_mass is not None and room.rated_time is not None:
@@ -394,22 +395,32 @@ def _room(room: Room) -> dict[str, Any]:
         levels=room.levels,
         rated=rated,
         power=_of(room.power, "W"),
-        learned=room.learned,
+        capacity=_of(room.capacity, "W"),
+        opened=None if room.opened is None else f"{room.opened * 3600:.{_DIGITS}g} per h",
+        defrosts=None if room.defrosts is None else f"{room.defrosts * 86400:.{_DIGITS}g} per day",
+        air_speed=_of(room.air_speed, "m/s") if both else None,
+        learned=room.learned
+        if room.learned_band is None
+        else _told(**{"from": room.learned, "blows": blows, "give or take": _of(room.learned_band, "%")}),
     )
 
 
 def _stage(stage: Stage) -> dict[str, Any]:
-    until, ready = stage.until, stage.ready
-    window = None
-    if ready is not None:
-        low, high = (round(from_si(end, "°C"), 9) for end in ready)
-        window = f"core {low:.{_DIGITS}g} to {high:.{_DIGITS}g} °C"
+    until = stage.until
+
+    def window(between: tuple[float, float]) -> str:
+        low, high = (round(from_si(end, "°C"), 9) for end in between)
+        return f"{low:.{_DIGITS}g} to {high:.{_DIGITS}g} °C"
+
     return _told(
         in_=_room(stage.own_room) if stage.own_room else stage.room,
         until=f"{until.place} {_of(until.temperature, '°C')}" if until else None,
         for_=_time(stage.duration),
         at_most=_time(stage.at_most),
-        ready=window,
+        ready=None if stage.ready is None else f"core {window(stage.ready)}",
+        body=None if stage.ready_body is None else window(stage.ready_body),
+        covered="yes" if stage.covered else None,
+        opened=f"{stage.openings} times" if stage.openings else None,
         in_mould=None if stage.in_mould is None else ("yes" if stage.in_mould else "no"),
     )
 

@@ -29,9 +29,12 @@ _SEEN = 0.0005  # kg: less water than that no scale of a kitchen shows going off
 _STAGES = {
     "harden heart": "Harden the hearts",
     "harden piece": "Harden the piece",
+    "even out": "Even out in the cold",
+    "dip and spray": "Dip and spray",
     "keep": "Keep",
     "stand": "Stand on the bench",
     "thaw": "Thaw",
+    "table": "On the table",
 }
 _COVER = (
     "harden_heart_time",
