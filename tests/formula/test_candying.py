@@ -18,6 +18,7 @@ def syrup(write):
 
 
 def candied(write, plain, syrup, step, grams=1000, **told):
+    told.setdefault("ph", 7.0)  # in a sour fruit sucrose splits, and does not stay the same sugar
     made = cook_all([syrup, write("candied", {"fruit": grams}, [step], **told)], plain)
     return made["syrup"], made["candied"]
 

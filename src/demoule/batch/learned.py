@@ -98,7 +98,7 @@ def learned_here(kitchen: Kitchen) -> LearnedHere:
                 factor = _evaporation(one, kitchen)
                 pans.append(factor)
                 words = _words(
-                    f"{one.off * 1000:.0f} g off a {one.pan.name} in {one.duration / 60:.3g} min", one.measured
+                    f"{one.off * 1000:.0f} g off a pan ({one.pan.name}) in {one.duration / 60:.3g} min", one.measured
                 )
                 rows.append(_row("evaporation", factor, words, 0.15))
             elif isinstance(one, CupTest):

@@ -6,11 +6,9 @@ import math
 from collections.abc import Iterator
 from functools import lru_cache
 
-import numpy as np
-
 from demoule.cold.programme import Room
 from demoule.cold.quick import CoreTime, cool_pan
-from demoule.composition import Composition, Constituent
+from demoule.composition import Composition
 from demoule.dossier.answer import Named
 from demoule.dossier.checks.foam import judged_whipping
 from demoule.dossier.checks.gelling import found_weeping, gel_settings
@@ -22,7 +20,6 @@ from demoule.errors import DemouleError
 from demoule.figures import Figure, basis_of
 from demoule.formula.component import Bake, Cool, Rest, SetGel
 from demoule.physics import density_of_mix
-from demoule.physics.cooking import Inverted, inverted, water_in_a_litre
 from demoule.physics.ganache import emulsion
 from demoule.physics.gelatine import gelatine_firmness, hydration_water
 from demoule.physics.gels import relative_firmness
@@ -30,7 +27,7 @@ from demoule.physics.thermal import thermal_table
 from demoule.physics.whipping import ripe_after
 from demoule.units import Kelvin, Metre, kelvin
 
-__all__ = ["bench_figures", "inverted_in", "sets_in"]
+__all__ = ["bench_figures", "sets_in"]
 
 _HOT: Kelvin = kelvin(50)
 _SOUR = 5.5  # pH above which a kitchen splits no sucrose worth telling
@@ -57,38 +54,8 @@ def bench_figures(view: View, part: Part) -> Iterator[Named]:
 # ---- syrup
 
 
-def inverted_in(part: Part) -> Inverted | None:
-    """Share of its sucrose that acid has split on the way of a component; None where nothing hot or sour happened."""
-    cooked = part.cooked
-    hottest = max((moment.temperature for moment in cooked.history), default=0.0)
-    if cooked.ph is None or cooked.ph > _SOUR or hottest < _HOT or len(cooked.history) < 2:
-        return None
-    x = cooked.composition
-    if x[Constituent.SUCROSE] < 0.02 or x.water < 0.02:
-        return None
-    solids = 1 - x.water
-    litre = water_in_a_litre(solids, float(density_of_mix(x.vector)))
-    times = np.maximum.accumulate(np.array([moment.time for moment in cooked.history]))
-    return inverted(times, np.array([moment.temperature for moment in cooked.history]), cooked.ph, litre)
-
-
 def _syrup(part: Part) -> Iterator[Named]:
     composition = part.cooked.composition
-    split = inverted_in(part)
-    if split is not None and split.share >= _TOLD:
-        yield _named(
-            "inverted",
-            "of the sucrose split by the acid",
-            part,
-            Figure(
-                value=100 * split.share,
-                unit="%",
-                low=100 * split.low,
-                high=100 * split.high,
-                basis=split.basis,
-                note=f"at pH {part.cooked.ph:.1f} along its heat; softer and less grainy than computed by so much",
-            ),
-        )
     if composition.water < _SYRUPY or composition.sugars < _SWEET or composition.fat > 0.25:
         return
     found = grains_of(part)
@@ -99,12 +66,20 @@ def _syrup(part: Part) -> Iterator[Named]:
         Figure(
             value=max(found.coefficient, found.glucose, found.lactose),
             unit="1",
-            low=found.low if found.sugar == "sucrose" else None,
-            high=found.high if found.sugar == "sucrose" else None,
+            low=_by_acid(part, found.low, least=True) if found.sugar == "sucrose" else None,
+            high=_by_acid(part, found.high, least=False) if found.sugar == "sucrose" else None,
             basis=found.basis,
             note=f"at {degrees(coldest_unfrozen(part))}: it {found.grain_class.value}",
         ),
     )
+
+
+def _by_acid(part: Part, edge: float, *, least: bool) -> float:
+    """An edge of a supersaturation, moved by what acid may have split more, or less, than counted."""
+    split = next((reading.figure for reading in part.cooked.readings if reading.key == "inverted"), None)
+    if split is None or split.value is None or split.low is None or split.high is None or split.value >= 99:
+        return edge
+    return edge * (100 - (split.high if least else split.low)) / (100 - split.value)
 
 
 # ---- gels

@@ -17,7 +17,17 @@ from demoule.piece.built import Layer
 from demoule.piece.design import Dip
 from demoule.units import Fraction, Kelvin, Metre, SquareMetre
 
-__all__ = ["HOLDS", "RIME", "Bench", "bath_of", "bench_of", "coat_figures", "frost_figures", "standing"]
+__all__ = [
+    "HOLDS",
+    "RIME",
+    "Bench",
+    "bath_of",
+    "bench_of",
+    "coat_figures",
+    "frost_figures",
+    "second_dip_figures",
+    "standing",
+]
 
 RIME, HOLDS = 0.002, 0.005  # kg/m2: a bloom that is seen, and one that spoils the hold of a velvet (judged)
 _WARMS = 0.018  # K/s, a small piece out of the freezer: 4 to 7 K in five minutes (judged)
@@ -44,7 +54,7 @@ def coat_figures(view: View, layer: Layer) -> Iterator[Named]:
             basis=layer.basis,
             note="throughout, once even",
         )
-        yield _named(f"{what}ped_to" if what == "dip" else "sprayed_to", f"the piece after the {what}", of, figure)
+        yield _named("dipped_to" if what == "dip" else "sprayed_to", f"the piece after the {what}", of, figure)
         heat = layer.heat / 1000
         share = 0.15 if layer.learned or layer.stated else 0.4
         yield _named(
@@ -151,6 +161,32 @@ def _dip_figures(view: View, layer: Layer) -> Iterator[Named]:
             note=f"{plan.heat_drawn / 1000:.1f} kJ by all",
         ),
     )
+
+
+def second_dip_figures(view: View, layer: Layer) -> Iterator[Named]:
+    """What a further dip into the same coating adds, and what the shells come to together."""
+    of, shells = layer.component, [one for one in view.worked.piece.layers if one.component == layer.component]
+    shell = layer.dipped
+    assert shell is not None  # asked only then
+    learned = f"learned from {layer.learned}" if layer.learned else ""
+
+    def spread(value: float, unit: str, note: str = "") -> Figure:
+        low, high = shell.thickness_low / shell.thickness, shell.thickness_high / shell.thickness
+        return Figure(
+            value=value, unit=unit, low=low * value, high=high * value, basis=shell.basis, measured=learned, note=note
+        )
+
+    if layer.thickness is None:
+        return
+    first = shells[0].mass
+    share = f"{100 * layer.mass / first:.0f} % of the first" if first > 0 else ""
+    yield _named("next_dip", "a further dip adds", of, spread(1000 * layer.thickness, "mm", share))
+    together = sum(one.thickness or 0.0 for one in shells)
+    yield _named("whole_shell", "all dips together", of, spread(1000 * together, "mm"))
+    if layer.warmed_to is not None:
+        warmed = layer.warmed_to - 273.15
+        figure = Figure(value=warmed, unit="°C", low=warmed - 1.5, high=warmed + 1.5, basis=layer.basis)
+        yield _named("dipped_again_to", "the piece after a further dip", of, figure)
 
 
 def bath_of(view: View, layer: Layer) -> BathPlan | None:

@@ -9,7 +9,7 @@ from demoule.cold.softness import softness
 from demoule.dossier.answer import Cost, Named
 from demoule.dossier.bench_figures import bench_figures
 from demoule.dossier.checks.illustrated import growth_figures
-from demoule.dossier.coat_figures import coat_figures, frost_figures
+from demoule.dossier.coat_figures import coat_figures, frost_figures, second_dip_figures
 from demoule.dossier.label import amounts_of_piece, label_basis
 from demoule.dossier.mixture_figures import RECIPE, mixture_figures
 from demoule.dossier.soft_figures import good_figures, ice_volume_of, serving_temperature, soft_figures
@@ -43,6 +43,8 @@ def all_figures(view: View, cost: Cost) -> tuple[Named, ...]:
             named.extend(mixture_figures(part, serving_temperature(view, layer.role), drawn))
             named.extend(bench_figures(view, part))
             named.extend(_softness(view, layer, part))
+        elif layer.dipped is not None:
+            named.extend(second_dip_figures(view, layer))
     for part in view.parts:
         if part.name not in told and part in view.used:
             named.extend(mixture_figures(part, sum(view.ready) / 2))

@@ -13,6 +13,7 @@ from demoule.formula.cooked import Cooked, Cut, Loss
 from demoule.formula.hands import hands_on
 from demoule.formula.matter import mix_density
 from demoule.formula.parts import composition_of, contents_of, nutrients_of
+from demoule.formula.splitting import split_by_acid
 from demoule.formula.work import Work
 from demoule.physics.density import density_of_mix
 from demoule.units import Kilogram
@@ -22,7 +23,11 @@ __all__ = ["cooked_of"]
 
 def cooked_of(component: Component, lines: Sequence[Line], work: Work, findings: Sequence[Finding]) -> Cooked:
     """The result of a making whose steps are done."""
-    composition = composition_of(work.parts)
+    ph = _ph(component, lines)
+    composition, split, told = split_by_acid(composition_of(work.parts), work.moments, ph)
+    if split is not None:
+        for entry in split.basis:
+            work.stands_on(entry)
     mass = sum(part.total for part in work.parts)
     dense = mix_density(composition)
     air_volume = sum(part.air for part in work.parts)
@@ -47,14 +52,14 @@ def cooked_of(component: Component, lines: Sequence[Line], work: Work, findings:
         history=tuple(work.moments),
         waits=tuple(work.waits),
         hands_on=hands_on(component, work.noted),
-        ph=_ph(component, lines),
+        ph=ph,
         basis=tuple(basis),
         findings=(*findings, *work.findings.values()),
         exchanged=work.exchanged,
         cut=_cut(work.cut, mass),
         left_over=tuple(work.left_over),
         water_lost_band=_band(work),
-        readings=tuple(work.readings.values()),
+        readings=(*work.readings.values(), *([told] if told is not None else [])),
     )
 
 
