@@ -30,8 +30,9 @@ _AIR_SPREAD = 6.0  # K: how far the air of a room may lie from what its file say
 _BODY_SPREAD = 0.5  # of the logarithm, when the log itself is to tell the conductivity
 _LEAST_H, _MOST_H = 2.0, 150.0  # W/(m2 K): no air takes heat less or more hard
 _LEAST_NOISE = 0.1  # K: a probe is no better
-_WORST_FIT = 1.5  # K
-_WORST_SHARE = 0.06  # of the span of the log
+_ROUGH = 0.1  # K, of a computed curve
+_WORST_FIT = 1.2  # K
+_WORST_SHARE = 0.02  # of the span of the log
 _FLOOR = np.array([0.03, 0.25, 0.025, 0.0, 0.0])
 """What no fit knows better: the probe itself is 0.25 K off, shape and mould as measured make 3 % (judged)."""
 _VAGUE = 0.5  # a coefficient known no better than this is not known
@@ -230,7 +231,9 @@ class _Fit:
         level = sign * smoothed(record.temperature)  # falls in the course of the stage, whatever its direction
         start, goal = sign * self.start, sign * air
         name, what = record.name, "cools" if self.cools else "warms"
-        if level[: max(len(level) // 3, 3)].max() - level.min() < 0.2 * (start - goal):
+        falls = float((np.maximum.accumulate(level) - level).max())
+        rises = float((level - np.minimum.accumulate(level)).max())
+        if falls < 0.2 * (start - goal) or rises > 1.5 * falls:
             raise BadInput(
                 f"Nothing {what} in “{name}”: it goes from {shown(record.temperature[0])} "
                 f"to {shown(record.temperature[-1])}, and {self.opening.stage.what} from {shown(self.start)} "
@@ -243,7 +246,8 @@ class _Fit:
             # A probe that comes out of a warm drawer falls at once; a piece that was warmer falls slowly.
             last = int(above[-1])
             near = np.flatnonzero(level[last:] <= start + 2.0)
-            taken = record.time[last + int(near[0])] - record.time[last] if near.size else np.inf
+            leaves = int(np.flatnonzero(level[: last + 1] > level[: last + 1].max() - 1.0)[-1])
+            taken = record.time[last + int(near[0])] - record.time[leaves] if near.size else np.inf
             steps = float(np.median(np.diff(record.time)))
             if taken > max(_PLUNGE, 2.5 * steps):
                 raise BadInput(
@@ -318,7 +322,8 @@ class _Fit:
         n = len(record.time)
         noise = max(_scatter(residuals), _LEAST_NOISE)
         follow = float(np.clip(np.corrcoef(residuals[1:], residuals[:-1])[0, 1], 0.0, 0.97)) if n > 3 else 0.0
-        noise *= np.sqrt((1 + follow) / (1 - follow))
+        # What the curve itself is off hangs together over long stretches: an eighth of the log, taken cautiously.
+        noise = float(np.sqrt(noise**2 * (1 + follow) / (1 - follow) + _ROUGH**2 * n / 8))
         seen = found.jacobian[:n] / noise
         known = np.diag(1 / self.spreads_before**2)
         information = seen.T @ seen + known

@@ -1,0 +1,65 @@
+"""`demoule cold`: learn a freezer from a probe log, try variants of a dessert, and film its frost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+__all__ = ["cold"]
+
+cold = typer.Typer(
+    help="The cold room: learn a freezer from a probe log, explore variants, film the frost.",
+    add_completion=False,
+    rich_markup_mode=None,
+    no_args_is_help=True,
+)
+
+Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]
+KitchenOption = Annotated[
+    Path | None, typer.Option("--kitchen", help="Kitchen file; else kitchen.yaml beside the dessert.")
+]
+UnitsOption = Annotated[Literal["metric", "us"], typer.Option("--units", help="Show °C, or °F.")]
+
+
+@cold.command("learn")
+def learn(
+    log: Annotated[Path, typer.Argument(help="What the logger wrote: a CSV of times and temperatures.")],
+    dessert: Annotated[Path, typer.Option("--dessert", help="Dessert file of the piece that was recorded.")],
+    kitchen: KitchenOption = None,
+    stage: Annotated[str, typer.Option("--stage", help="The stage that was recorded.")] = "harden piece",
+    column: Annotated[
+        str | None, typer.Option("--column", help="Column of the probe, where there are several.")
+    ] = None,
+    degrees: Annotated[
+        Literal["C", "F"] | None, typer.Option("--degrees", help="Of the log, where its header does not say.")
+    ] = None,
+    place: Annotated[
+        Literal["core", "centre", "mean", "surface"], typer.Option("--place", help="Where the probe sat.")
+    ] = "core",
+    body: Annotated[bool, typer.Option("--body", help="Tell the conductivity of the mixes too.")] = False,
+    write: Annotated[bool, typer.Option("--write", help="Keep what was learned in the kitchen file.")] = False,
+    out: Annotated[Path | None, typer.Option("--out", help="SVG file for log, curve and residuals.")] = None,
+    units: UnitsOption = "metric",
+    as_json: Json = False,
+) -> None:
+    """Learn how hard and how cold a freezer blows from one probe log of a piece in it."""
+    from demoule.cli.learning import learn_from_log
+
+    raise typer.Exit(
+        learn_from_log(
+            log,
+            dessert=dessert,
+            kitchen=kitchen,
+            stage=stage,
+            column=column,
+            degrees=degrees,
+            place=place,
+            body=body,
+            write=write,
+            out=out,
+            units=units,
+            as_json=as_json,
+        )
+    )
