@@ -51,7 +51,9 @@ def typed(words):
 # Times are compared in minutes, whether they are said as "70 min" or "1 h 10".
 UNITS = {"s": 1 / 60, "min": 1, "h": 60, "d": 1440, "day": 1440, "days": 1440}
 _RANGE = re.compile(r"(?<![\d.])(?<!h )(\d+)–(\d+) (h|min|s)\b")
-_TIME = re.compile(r"(?<![\d.])(\d+) (days?|d|h|min|s)\b(?: (\d\d?)(?: (min|s|h)\b)?(?![\d.]| [a-zA-Z°%]))?")
+_TIME = re.compile(
+    r"(?<![\d.])(\d+) (days?|d|h|min|s)\b(?: (\d\d?)(?: (min|s|h)\b)?(?![\d.]| ?(?:k?g|m?l|mm|°|%|kcal|kJ)))?"
+)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from demoule.figures import Evidence, Status
-from demoule.units import shown, shown_range
+from demoule.units import Second, shown, shown_range
 from docpages.evidence import Compared, evidence_rows
 from docpages.text import error_text, filled, short, source_line, table
 
@@ -46,10 +46,16 @@ def _demo() -> Iterator[tuple[object, ...]]:
     desserts, kitchen, _ = demo()
     for dessert in desserts:
         for run in work_up(dessert, kitchen).cold.stages:
-            if run.stage.until is None or run.time is None:
-                continue
-            band = shown_range(run.low, run.high, "s") if run.low and run.high else "–"
-            yield dessert.name, run.stage.what, shown(run.time, "s", run.low, run.high), band, run.weakest
+            if run.stage.until is not None and run.time is not None:
+                yield dessert.name, run.stage.what, *_likely(run.time, run.low, run.high), run.weakest
+            if run.window is not None and run.window.opens is not None:
+                opens = _likely(run.window.opens, run.window.opens_low, run.window.opens_high)
+                yield dessert.name, f"{run.stage.what}, until ready", *opens, run.weakest or "–"
+
+
+def _likely(time: Second, low: Second | None, high: Second | None) -> tuple[str, str]:
+    band = shown_range(low, high, "s") if low and high else "–"
+    return shown(time, "s", low, high), band
 
 
 def _case(named: tuple[str, Evidence]) -> str:
@@ -74,5 +80,5 @@ def _case(named: tuple[str, Evidence]) -> str:
 
 def _rows(points: Iterable[tuple[float, float, float, float]], one: Evidence) -> Iterator[tuple[object, ...]]:
     for at, published, computed, error in points:
-        off = f"{short(100 * error)} %" if one.relative else short(error)
-        yield short(at, 3), short(published, 4), short(computed, 4), off
+        size = error_text(abs(error), abs(published), "1", relative=one.relative)
+        yield short(at, 3), short(published, 4), short(computed, 4), f"−{size}" if error < 0 and size != "0" else size
