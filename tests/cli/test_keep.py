@@ -2,10 +2,15 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+import typer
+
+from demoule.cli.keep_commands import keep, people
 
 from demoule.files import demo_text
 
@@ -118,3 +123,13 @@ def test_help_of_the_memory_loads_no_database():
     )
     loaded = {line.rpartition("|")[2].strip().partition(".")[0] for line in done.stderr.splitlines()}
     assert not loaded & {"sqlalchemy", "alembic", "psycopg", "argon2", "numpy"}
+
+
+def test_the_guide_names_only_what_can_be_typed():
+    guide = Path(__file__).parents[2] / "docs" / "how-to" / "keep-and-share.md"
+    groups = {"keep": typer.main.get_command(keep), "people": typer.main.get_command(people)}
+    typed = re.findall(r"demoule (keep|people) ([a-z-]+)([^\n`]*)", guide.read_text(encoding="utf-8"))
+    assert {words[1] for words in typed} == {*groups["keep"].commands, *groups["people"].commands} - {"show"}
+    for group, command, rest in typed:
+        options = {name for one in groups[group].commands[command].params for name in one.opts}
+        assert set(re.findall(r"--[a-z-]+", rest.partition("#")[0])) <= options, (group, command, rest)

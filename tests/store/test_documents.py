@@ -30,6 +30,8 @@ def test_a_save_adds_a_version_and_the_old_one_stays(store, by):
     assert (two.n, two.parent, two.who, two.why, two.act) == (2, 1, "Bela", "sweeter", "saved")
     assert [v.text for v in store.documents.history(Kind.DESSERT, "apricot")] == ["sugar: 135 g\n", "sugar: 130 g\n"]
     assert store.documents.head(Kind.DESSERT, "apricot").n == 2
+    assert [v.n for v in store.documents.history(Kind.DESSERT, "apricot", most=1)] == [2]
+    assert [v.n for v in store.documents.history(Kind.DESSERT, "apricot", before=2)] == [1]
     assert store.documents.version(Kind.DESSERT, "apricot", 1).text == "sugar: 130 g\n"
 
 

@@ -166,3 +166,24 @@ def test_one_save_sent_eight_times_at_once_is_written_once(store, by):
     assert troubles == []
     assert {version.n for version in made} == {2}
     assert len(store.documents.history(Kind.DESSERT, "apricot")) == 2
+
+
+def test_first_drafts_sent_at_once_leave_the_latest(store, by):
+    store.documents.begin(Kind.DESSERT, "Apricot", "first", by())
+    start, troubles = threading.Barrier(8), []
+
+    def keep(second):
+        start.wait()
+        try:
+            at = datetime(2026, 5, 2, 8, 0, second, tzinfo=UTC)
+            store.drafts.keep(Kind.DESSERT, "apricot", "Ada", f"typed {second}", at, rev=1)
+        except Exception as error:
+            troubles.append(error)
+
+    threads = [threading.Thread(target=keep, args=(second,)) for second in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert troubles == []
+    assert store.drafts.of(Kind.DESSERT, "apricot", "Ada").text == "typed 7"

@@ -62,7 +62,7 @@ def test_nothing_outside_of_the_folder_is_read_or_written(tmp_path):
     (inside / "link.yaml").symlink_to(tmp_path / "secret.yaml")
     (inside / "up").symlink_to(tmp_path)
     assert read_folder(inside) == {}
-    for name in ("../out.yaml", "/tmp/demoule-out.yaml", "up/out.yaml"):
+    for name in ("../out.yaml", "/demoule-out.yaml", "up/out.yaml"):
         with pytest.raises(BadInput):
             write_folder(inside, {name: b"x"})
     with pytest.raises(BadInput):

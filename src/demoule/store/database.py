@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from sqlalchemy import Engine, create_engine, event
@@ -46,6 +47,7 @@ class Database:
                 pool_pre_ping=True,
                 connect_args={"connect_timeout": 10, "application_name": "demoule"},
             )
+        self._turns = Lock()
         self._writer: Engine = self.engine.execution_options(**{_WRITES: True})
         self._reader: Engine = (
             self.engine if self.is_sqlite else self.engine.execution_options(isolation_level="REPEATABLE READ")
@@ -82,13 +84,18 @@ class Database:
     @contextmanager
     def write(self) -> Iterator[Session]:
         """A transaction that is written whole when the block ends, and not at all when it raises."""
-        with self.told(), Session(self._writer, expire_on_commit=False) as session, session.begin():
+        with self._turn(), self.told(), Session(self._writer, expire_on_commit=False) as session, session.begin():
             yield session
+
+    def _turn(self) -> AbstractContextManager[object]:
+        # SQLite writes one after the other, and who waits for it sleeps and may miss the turn again and again. Threads
+        # of one process stand in line here instead; other processes still wait in SQLite.
+        return self._turns if self.is_sqlite else nullcontext()
 
     @contextmanager
     def connection(self) -> Iterator[Connection]:
         """A bare connection in a write transaction."""
-        with self.told(), self._writer.begin() as connection:
+        with self._turn(), self.told(), self._writer.begin() as connection:
             yield connection
 
     @contextmanager

@@ -81,11 +81,25 @@ class Documents:
             row = found(session, kind, slug)
             return _version(row, _numbered(session, row, row.n if n is None else n))
 
-    def history(self, kind: Kind, slug: str) -> tuple[Version, ...]:
-        """Every version, the newest first; raises NotThere."""
+    def history(
+        self, kind: Kind, slug: str, *, most: int | None = None, before: int | None = None
+    ) -> tuple[Version, ...]:
+        """The versions, the newest first; raises NotThere.
+
+        Parameters
+        ----------
+        most
+            No more than so many; None: all of them, with all their texts.
+        before
+            Number of the last version of the page before.
+        """
         with self._database.read() as session:
             row = found(session, kind, slug)
             query = select(VersionRow).where(VersionRow.document_id == row.id).order_by(VersionRow.n.desc())
+            if before is not None:
+                query = query.where(VersionRow.n < before)
+            if most is not None:
+                query = query.limit(most)
             return tuple(_version(row, version) for version in session.scalars(query))
 
     # Writing

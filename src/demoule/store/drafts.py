@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
 
 from demoule.store.documents import found
 from demoule.store.tables import DocumentRow, DraftRow
@@ -29,15 +30,22 @@ class Drafts:
         """Keep what is typed; one that was typed earlier never replaces a later one."""
         by = By(who=who, at=at)
         checked_text(text)
-        with self._database.write() as session:
-            document = found(session, kind, slug)
-            row = session.get(DraftRow, (document.id, who), with_for_update=True)
-            if row is None:
-                row = DraftRow(document_id=document.id, who=who, text=text, at=by.at, rev=rev)
-                session.add(row)
-            elif row.at <= by.at:
-                row.text, row.at, row.rev = text, by.at, rev
-            return _draft(document, row)
+        for last in (False, True):
+            try:
+                with self._database.write() as session:
+                    document = found(session, kind, slug)
+                    row = session.get(DraftRow, (document.id, who), with_for_update=True)
+                    if row is None:
+                        row = DraftRow(document_id=document.id, who=who, text=text, at=by.at, rev=rev)
+                        session.add(row)
+                    elif row.at <= by.at:
+                        row.text, row.at, row.rev = text, by.at, rev
+                    session.flush()
+                    return _draft(document, row)
+            except IntegrityError:  # two first drafts at once
+                if last:
+                    raise
+        raise AssertionError("unreachable")
 
     def of(self, kind: Kind, slug: str, who: str) -> Draft | None:
         """The draft of a person in a document."""
