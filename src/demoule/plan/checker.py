@@ -393,17 +393,12 @@ def _bears(plan: Plan, task: Task) -> frozenset[str]:
 def warm_time(jobs: Sequence[Task]) -> float:
     """Seconds that one piece of a lot is out of the cold.
 
-    Filling counts as a whole. Frozen pieces are handled twelve at a time, the others stay in the cold; setting up,
-    which the minutes of a job hold too, is no time of the pieces, so that one handling counts half an hour at the most
-    (practice).
+    What a job takes longer than it should is added: the pieces wait on the bench.
     """
     total = 0.0
     for task in jobs:
-        lasts = float(task.end - task.start)
-        if task.job.warm and task.job.kind == "fill":
-            total += lasts
-        elif task.job.warm:
-            total += min(lasts * 12 / max(task.job.pieces, 12), 1800.0)
+        if task.job.warm:
+            total += task.job.warm + max(task.end - task.start - task.job.seconds, 0)
     return total
 
 

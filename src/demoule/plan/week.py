@@ -93,7 +93,7 @@ class Job:
     order
         The demand that it serves, for "take out".
     warm
-        Whether what is perishable stands outside the cold while it lasts.
+        Seconds of it for which one piece is outside the cold.
     """
 
     key: str
@@ -108,7 +108,7 @@ class Job:
     pieces: int = 0
     uses: tuple[Use, ...] = ()
     order: str = ""
-    warm: bool = False
+    warm: int = 0
     allergens: frozenset[str] = frozenset()
 
 

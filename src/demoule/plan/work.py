@@ -40,6 +40,8 @@ _UNMOULD, _UNMOULD_TRAY, _UNMOULD_HEART = 10 * _MINUTE, 2 * _MINUTE, 3.0
 _TAKE_OUT, _TAKE_TRAY = 5 * _MINUTE, 2 * _MINUTE
 _WEIGH_UP = 5 * _MINUTE
 _CLEAN: Second = 15 * _MINUTE
+_HANDLED = 12  # frozen pieces on the bench at a time, and the longest that they are there
+_BARE: Second = 20 * _MINUTE
 _APART = 0.03  # m between pieces on a tray
 _MOST_A_LEVEL = 24
 _HEARTS_A_LEVEL = 5.0  # kg, bagged flat
@@ -325,11 +327,20 @@ class _Builder:
             kind=kind,
             does=does,
             seconds=seconds_up(max(seconds, 300.0)),
+            warm=self._warm(kind, seconds),
             skill=kind if kind in self.skills else "",
             **more,  # type: ignore[arg-type]
         )
         self.jobs.append(job)
         return job
+
+    def _warm(self, kind: str, seconds: Second) -> int:
+        """Filling stands open for as long as moulds are filled; what is frozen is handled twelve at a time."""
+        if kind == "fill":
+            return int(dict(weighed(self.worked, self.pieces).hands_on).get("fill moulds", 0.0))
+        if kind in ("demould", "dip", "spray", "finish"):
+            return int(min(seconds * _HANDLED / max(self.pieces, _HANDLED), _BARE))
+        return 0
 
     def _lag(self, before: Job, after: Job, at_least: Second, at_most: Second | None, why: str) -> None:
         least = seconds_up(at_least)
@@ -522,7 +533,6 @@ class _Builder:
                 trays=((mould.name, trays),) if mould else (),
                 pieces=math.ceil(weighing.started / cycles),
                 uses=tuple(uses),
-                warm=True,
                 allergens=self._allergens(names),
             )
             unmould = self._job(
@@ -574,7 +584,6 @@ class _Builder:
             trays=((mould.name, trays),) if mould else (),
             pieces=weighing.started,
             uses=tuple(uses),
-            warm=True,
             allergens=self._allergens([*bodies, *bases]),
         )
         for name in bodies:
@@ -588,7 +597,6 @@ class _Builder:
             work.get("demould", 0.0),
             trays=((mould.name, trays),) if mould else (),
             pieces=weighing.started,
-            warm=True,
         )
         self._frozen(fill, demould, mould, trays, self.worked.cold.stage("harden piece"), "pieces")
         for unmould in hearts:
@@ -625,7 +633,6 @@ class _Builder:
                 component=names[0],
                 pieces=weighing.started,
                 uses=uses,
-                warm=True,
                 allergens=self._allergens(names),
             )
             self._takes[job.key] = tuple(names)
@@ -640,7 +647,6 @@ class _Builder:
             "Finish and box",
             work.get("finish", 0.0),
             pieces=weighing.started,
-            warm=True,
         )
         self._lag(last, finish, 0.0, _SKIN_WAIT, "finish")
         if self._store:
