@@ -11,7 +11,6 @@ import pytest
 import typer
 
 from demoule.cli.keep_commands import keep, people
-
 from demoule.files import demo_text
 
 

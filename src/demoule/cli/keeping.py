@@ -235,7 +235,7 @@ def _print_comparison(moved: Comparison) -> None:
         if not one.visible:
             continue
         ends = ["–" if end is None else shown_figure(end, "metric") for end in (one.before, one.after)]
-        mark = "" if one.beyond_band else "  (within what both are sure of)"
+        mark = "  (beyond both ranges)" if one.beyond_band and one.before and one.after else ""
         print(f"  {one.of}, {one.name}: {ends[0]} → {ends[1]}{mark}")
     for words in moved.label:
         print(f"  label, {words.what}: {words.before or '–'} → {words.after or '–'}")

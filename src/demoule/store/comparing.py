@@ -61,7 +61,11 @@ class Moved:
 
     @property
     def beyond_band(self) -> bool:
-        """Whether it moved further than both are sure of: their ranges do not meet."""
+        """Whether their ranges do not meet.
+
+        Where they meet, the difference may still be real: what makes both unsure is often the same, and goes out of
+        the difference.
+        """
         if self.before is None or self.after is None:
             return True
         ends = _in_unit(self.before, self.after.unit)
