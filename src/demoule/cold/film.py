@@ -8,8 +8,8 @@ from demoule.cold.programme import Room, Stage
 from demoule.cold.run import Film
 from demoule.cold.surface import Surface
 from demoule.figures import Status, published
-from demoule.physics.frost import BAND, saturated_vapour_density, vapour_density
-from demoule.units import ZERO_CELSIUS, FloatArray, Fraction, Kelvin, Second
+from demoule.physics.frost import BAND, natural_convection, saturated_vapour_density, vapour_density
+from demoule.units import ZERO_CELSIUS, FloatArray, Fraction, Kelvin, Metre, Second
 
 __all__ = ["MOST_POINTS", "film_on", "humidity_of", "reaches", "settled"]
 
@@ -69,7 +69,9 @@ def humidity_of(room: Room) -> tuple[Fraction, Fraction, Fraction]:
     return _FRIDGE if room.air < _CHILLED else _ROOM
 
 
-def film_on(time: FloatArray, surface: FloatArray, stage: Stage, room: Room, film: Surface) -> Film | None:
+def film_on(
+    time: FloatArray, surface: FloatArray, stage: Stage, room: Room, film: Surface, diameter: Metre
+) -> Film | None:
     """Frost or dew over a stage in the open air; None under a lid, in a mould, and in freezers.
 
     Parameters
@@ -77,7 +79,10 @@ def film_on(time: FloatArray, surface: FloatArray, stage: Stage, room: Room, fil
     time, surface
         Of the stage [s], and of the skin [K].
     film
-        Surface coefficient of the room and its convective share.
+        Surface coefficient of the room and its convective share; where it was stated low, still air settles as much as
+        it does by itself.
+    diameter
+        Of the piece [m].
     """
     if stage.covered or room.air < ZERO_CELSIUS - 5 or len(time) < 2:
         return None
@@ -85,7 +90,8 @@ def film_on(time: FloatArray, surface: FloatArray, stage: Stage, room: Room, fil
         picked = np.unique(np.round(np.linspace(0, len(time) - 1, MOST_POINTS)).astype(int))
         time, surface = time[picked], surface[picked]
     least, likely, most = humidity_of(room)
-    convective = film.coefficient * film.convective
+    still = natural_convection(float(surface.mean()), room.air, diameter)
+    convective = max(film.coefficient * film.convective, still)
 
     def over(humidity: Fraction, factor: float) -> FloatArray:
         return settled(time, surface, room.air, humidity, convective, factor)

@@ -246,7 +246,7 @@ def run_stage(
     base = trials[(1.0, 1.0)]
     curve, stills, imbalance = curve_of(track, thing.parts), stills_of(track, thing.fine, end), track.imbalance
     place, heat = at_time(track, end), float(np.interp(end, track.time, track.heat))
-    film = film_on(track.time, track.surface, stage, room, surface) if dress.name != "mould" else None
+    film = film_on(track.time, track.surface, stage, room, surface, thing.diameter) if dress.name != "mould" else None
     marks = marks_of(stage, banded, zones, film, best, undipped=dress.name == "bare")
     regions = zones(track)
     leaves = stage.until is None and (stage.ready is not None or stage.duration is not None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from demoule.dossier.answer import Named
 from demoule.dossier.view import View
@@ -249,6 +249,13 @@ def standing(view: View, mass: float) -> tuple[Frost, Frost, Frost]:
         frost_time(surface, bench.air, damp, diameter=math.sqrt(area / math.pi), mass=mass, warms=_WARMS)
         for damp in bench.humidity
     )
+    run = view.worked.cold.stage("dip and spray")
+    mark = None if run is None else run.marks.get("rime" if mass == RIME else "frost")
+    if run is not None and mark is not None and mark.time is not None and run.room.air == bench.air:
+        # The piece was followed on the bench, its surface with it: that wins over a surface that warms evenly.
+        first = replace(first, high=mark.high)
+        second = replace(second, time=mark.time, low=mark.low, high=mark.high)
+        third = replace(third, low=mark.low)
     return first, second, third
 
 

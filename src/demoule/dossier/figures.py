@@ -11,6 +11,7 @@ from demoule.dossier.bench_figures import bench_figures
 from demoule.dossier.checks.illustrated import growth_figures
 from demoule.dossier.coat_figures import coat_figures, frost_figures, second_dip_figures
 from demoule.dossier.label import amounts_of_piece, label_basis
+from demoule.dossier.life_figures import life_figures
 from demoule.dossier.mixture_figures import RECIPE, mixture_figures
 from demoule.dossier.soft_figures import good_figures, ice_volume_of, serving_temperature, soft_figures
 from demoule.dossier.view import Part, View
@@ -29,7 +30,7 @@ _FILL = 0.05  # a filled mass: volume and density together
 
 def all_figures(view: View, cost: Cost) -> tuple[Named, ...]:
     """Every named figure of a dossier; those of the piece first, then layer by layer, then the other components."""
-    named = [*_piece(view), *_cold(view), *_money(view, cost)]
+    named = [*_piece(view), *_cold(view), *life_figures(view), *_money(view, cost)]
     if view.worked.dessert.piece.skins:
         named.extend(frost_figures(view))
     named.extend(growth_figures(view))
@@ -128,7 +129,8 @@ def _cold(view: View) -> Iterator[Named]:
             yield Named(key=f"{key}_time", name=f"{what} hardens in", of="piece", figure=_timed(run))
         elif run.window is not None:
             window = run.window
-            note = "" if window.opens is not None else "not within the time computed"
+            weakest = f"widest for {run.weakest}" if run.weakest else ""
+            note = weakest if window.opens is not None else "not within the time computed"
             yield Named(
                 key="ready_after",
                 name="ready to eat after",
@@ -152,7 +154,7 @@ def _cold(view: View) -> Iterator[Named]:
                     low=_hours(window.closes_low),
                     high=_hours(window.closes_high),
                     basis=run.basis,
-                    note="" if window.closes is not None else "still ready at the end of the time computed",
+                    note=weakest if window.closes is not None else "still ready at the end of the time computed",
                 ),
             )
     for stage in view.worked.dessert.programme.stages:

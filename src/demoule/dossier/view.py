@@ -21,7 +21,7 @@ from demoule.units import FloatArray, Fraction, Kelvin, Kilogram, Second, kelvin
 if TYPE_CHECKING:
     from demoule.worked import Worked
 
-__all__ = ["FROZEN", "Part", "View", "joined"]
+__all__ = ["FROZEN", "Part", "View", "joined", "warmest_of"]
 
 FROZEN: Kelvin = kelvin(-5)
 """Colder than this a component does not age in the sense of the chilled life."""
@@ -202,7 +202,7 @@ class View:
     def after_thaw(self) -> tuple[Second, bool]:
         """How long a piece stands unfrozen from the start of the thaw until eaten [s], and whether that is told."""
         stages = self.worked.dessert.programme.stages
-        stands = sum(stage.duration or 0.0 for stage in stages if stage.what in ("stand", "serve"))
+        stands = sum(stage.duration or 0.0 for stage in stages if stage.what in ("stand", "serve", "table"))
         thaw = next((stage for stage in stages if stage.what == "thaw"), None)
         if thaw is not None and thaw.at_most is not None:
             return thaw.at_most + stands, True
@@ -244,3 +244,16 @@ def joined(records: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[FloatArray
             times.append(max(moment, times[-1] + 1.0) if times else moment)
             temperatures.append(value)
     return np.array(times), np.array(temperatures)
+
+
+def warmest_of(run: StageRun) -> tuple[FloatArray, FloatArray]:
+    """Times [s] and warmest temperature [K] of a stage; of one by the clock, no further than the piece is in it."""
+    times = np.asarray(run.curve.time)
+    warmest = np.maximum(np.asarray(run.curve.core), np.asarray(run.curve.surface))
+    if run.stage.duration is None or run.time is None or run.time >= times[-1]:
+        return times, warmest
+    inside = times < run.time
+    return (
+        np.append(times[inside], run.time),
+        np.append(warmest[inside], np.interp(run.time, times, warmest)),
+    )

@@ -10,7 +10,7 @@ from demoule.dossier.checks.registry import check, finding
 from demoule.dossier.cooling import RULES, cooling_verdict
 from demoule.dossier.hygiene import time_between
 from demoule.dossier.verdict import Verdict
-from demoule.dossier.view import Part, View, joined
+from demoule.dossier.view import Part, View, joined, warmest_of
 from demoule.dossier.words import degrees, duration, listed, opened
 from demoule.figures import Finding, Severity
 from demoule.physics import water_activity
@@ -97,10 +97,9 @@ def warm_times(view: View) -> tuple[tuple[str, Second], ...]:
     found: list[tuple[str, Second]] = []
     tail = 0.0
     for run in view.worked.cold.stages:
-        if run.stage.what in ("thaw", "stand", "serve"):
-            curve = run.curve
-            warmest = np.maximum(np.asarray(curve.core), np.asarray(curve.surface))
-            tail += time_between(np.asarray(curve.time), warmest)
+        if run.stage.what in ("thaw", "stand", "serve", "dip and spray", "table"):
+            times, warmest = warmest_of(run)
+            tail += time_between(times, warmest)
     for _layer, part in view.layered:
         if not _perishable(part) or part.name in dict(found):
             continue
