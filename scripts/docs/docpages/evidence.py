@@ -77,13 +77,29 @@ def page(compared: Sequence[Compared]) -> str:
         f"{len(compared)} models; {len(held)} of them are held against {points} independent points, "
         f"{len(bare)} against none."
     )
-    names = "".join(f"- [{one.name}](#{slug(one.name)}): {one.report.model.gives}\n" for one in bare)
+    through = [one for one in held if all(map(_to_rounding, one.report.evidence))]
     layers = []
     for layer, title in _LAYERS.items():
         inside = [one for one in compared if one.layer == layer]
         if inside:
             layers.append(f"## {title}\n\n" + "\n".join(map(_section, inside)))
-    return filled("how-good-are-the-figures.md", counts=counts, bare=names, layers="\n".join(layers))
+    return filled(
+        "how-good-are-the-figures.md",
+        counts=counts,
+        bare=_named(bare),
+        through=_named(through),
+        layers="\n".join(layers),
+    )
+
+
+def _named(models: Iterable[Compared]) -> str:
+    return "".join(f"- [{one.name}](#{slug(one.name)}): {one.report.model.gives}\n" for one in models)
+
+
+def _to_rounding(one: Evidence) -> bool:
+    """Whether a comparison leaves nothing but rounding, or counts for nothing."""
+    scale = max((abs(value) for value in one.published), default=0.0)
+    return one.status not in _INDEPENDENT or error_text(one.worst, scale, "1", relative=one.relative) == "0"
 
 
 def _red(words: str) -> str:
