@@ -14,6 +14,7 @@ import pytest
 from demoule.batch import plain_kitchen
 from demoule.cli.main import run
 from demoule.files import read_desserts, read_kitchen, read_orders
+from demoule.files.events import read_events
 from demoule.larder import standard_larder
 from demoule.worked import work_up
 
@@ -128,6 +129,8 @@ def test_a_whole_file_on_a_page_is_read(page, number, tmp_path):
         assert read_kitchen(file).name
     elif re.search(r"^orders:", text, re.MULTILINE):
         assert read_orders(file).orders
+    elif re.search(r"^now:", text, re.MULTILINE):
+        assert read_events(file).now
     else:
         assert read_desserts(file, standard_larder())
 
