@@ -35,9 +35,9 @@ _BAND = 0.30  # of the capacity
 _EVERY: Second = 30.0  # of the room's balance
 _STEP: Second = 120.0  # at most, of a piece in air that changes
 _FIRST_LOOK: Second = 3 * 3600.0
-_MOST_TIMES, _MOST_TURNS = 20_000, 60
+_MOST_TIMES, _MOST_TURNS = 3000, 40
 _NEAR = 0.01  # K between two turns
-_LONGEST: Second = 3 * 86400.0
+_LONGEST: Second = 2 * 86400.0
 MOST_PIECES = 100_000
 
 
