@@ -52,7 +52,7 @@ def cold_told(worked: Worked, *, theme: ThemeName, system: System, language: Lan
                 "table": _table(run, system, language),
             }
         )
-    wide, frames = _picture(runs, worked.piece, tokens, theme, system, language, 752.0)
+    wide, frames = _picture(runs, worked.piece, tokens, theme, system, language, 800.0)
     narrow, slim = _picture(runs, worked.piece, tokens, theme, system, language, 354.0)
     stills = [
         [
@@ -181,16 +181,16 @@ def _picture(
             told = shown(float(tick), "°C", system=system, language=language)
             parts.append(label(told, _LEFT - 8, y(tick) + 5, size=14, fill=tokens.ink_2, anchor="end"))
     parts.append(element("line", x1=_LEFT, x2=_LEFT, y1=_TOP, y2=foot, stroke=tokens.edge, stroke_width=1.0))
-    parts += _wanted(runs, y, width, tokens, words)
+    parts += _wanted(runs, y, width, tokens)
     frames: list[dict[str, Any]] = []
     x0 = _LEFT
     size = 56.0 if small else 78.0
     for place, (run, share) in enumerate(zip(runs, lengths, strict=True)):
         wait = _is_wait(run)
         wide = _KEEP if wait else room * share / total
-        parts.append(_room(run, x0, wide, tokens, system, language, words, small))
+        parts.append(_room(run, x0, wide, system, language, words))
         if not wait:
-            parts += _stage(run, x0, wide, y, foot, tokens, system, language, words, small, place)
+            parts += _stage(run, x0, wide, y, foot, tokens, language, words, small, place)
             at = f"translate({number(x0 + wide / 2 - size / 2)} {number(_FILM)})"
             still = run.stills[len(run.stills) // 2]
             inside = still_svg(still, piece, size=size, theme=theme, ident=f"f{int(width)}-{place}", bare=True)
@@ -219,12 +219,10 @@ def _picture(
 def _span(runs: list[StageRun]) -> tuple[float, float]:
     values = [float(np.min(run.curve.surface)) for run in runs] + [run.room.air for run in runs]
     warm = [float(np.max(run.curve.core[: len(run.curve.core)])) for run in runs]
-    return min(values) - ZERO_CELSIUS - 3, min(max(warm + [ZERO_CELSIUS + 8]) - ZERO_CELSIUS, 40.0) + 4
+    return min(values) - ZERO_CELSIUS - 3, min(max([*warm, ZERO_CELSIUS + 8]) - ZERO_CELSIUS, 40.0) + 4
 
 
-def _wanted(
-    runs: list[StageRun], y: Callable[[float], float], width: float, tokens: Tokens, words: Callable[[str], str]
-) -> list[str]:
+def _wanted(runs: list[StageRun], y: Callable[[float], float], width: float, tokens: Tokens) -> list[str]:
     parts = []
     ready = next((run.stage.ready for run in runs if run.stage.ready is not None), None)
     if ready is not None:
@@ -251,11 +249,9 @@ def _room(
     run: StageRun,
     x: float,
     wide: float,
-    tokens: Tokens,
     system: System,
     language: Language,
     words: Callable[[str], str],
-    small: bool,
 ) -> str:
     """The room as a block in the colour of its air, with its name and its degrees."""
     air = run.room.air - ZERO_CELSIUS
@@ -289,7 +285,6 @@ def _stage(
     y: Callable[[float], float],
     foot: float,
     tokens: Tokens,
-    system: System,
     language: Language,
     words: Callable[[str], str],
     small: bool,

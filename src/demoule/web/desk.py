@@ -34,7 +34,7 @@ _YEAR = 365 * 86400
 _MOST_FIELDS = 6000
 
 
-class SignInFirst(Exception):  # noqa: N818  a way, not an error
+class SignInFirst(Exception):
     """The page is for people who have signed in."""
 
 

@@ -1,4 +1,4 @@
-"""What a page wears: fonts cut down to our signs, the style sheet and the script, each under a name that tells its content.
+"""What a page wears: fonts cut down to our signs, style sheet and script, each under a name that tells its content.
 
 Made once, when demoule is set up or first served; the fonts come from the installed font packages.
 """
@@ -41,6 +41,7 @@ class Dress:
         self._names: dict[str, str] = json.loads((folder / "names.json").read_text(encoding="utf-8"))
 
     def __call__(self, name: str) -> str:
+        """The address of a made file."""
         return f"/static/{self._names[name]}"
 
     @property

@@ -8,7 +8,6 @@ import time
 from collections import OrderedDict
 from collections.abc import Iterable, MutableMapping
 
-
 from starlette.requests import Request
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send

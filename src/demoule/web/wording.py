@@ -22,6 +22,7 @@ class Words:
         self.texts = _flat(texts)
 
     def __call__(self, key: str, **values: object) -> str:
+        """The text of a key."""
         text = self.texts[key]
         return text.format(**values) if values else text
 

@@ -19,6 +19,7 @@ from demoule.larder import standard_larder
 from demoule.piece import Piece
 from demoule.sheets import dossier_pages, dossier_pdf, ghost_svg
 from demoule.sheets.cut import keys_of
+from demoule.sheets.hung import Hung
 from demoule.sheets.looks import looks
 from demoule.sheets.section import plate
 from demoule.sheets.section_figures import section_figures
@@ -75,6 +76,7 @@ def bench(
     system: System = "metric",
     language: Language = "en",
     pictures: bool = True,
+    view: str = "",
 ) -> dict[str, Any]:
     """A dessert's form and figures after what was typed.
 
@@ -105,12 +107,12 @@ def bench(
     except BadInput as error:
         told["mistakes"] = [{"at": "", "line": 0, "column": 0, "says": error.says, "remedy": error.remedy}]
         return told
-    told["answer"] = _told(found, chosen, theme, system, language, pictures)
+    told["answer"] = _told(found, chosen, theme, system, language, pictures, view)
     return told
 
 
 def _told(
-    found: Dossier, chosen: str, theme: ThemeName, system: System, language: Language, pictures: bool
+    found: Dossier, chosen: str, theme: ThemeName, system: System, language: Language, pictures: bool, view: str
 ) -> dict[str, Any]:
     worked = found.worked
     piece, name = worked.piece, worked.dessert.name
@@ -145,7 +147,7 @@ def _told(
         "marks": {},
     }
     if pictures:
-        answer["plates"] = _plates(piece, found, chosen, theme, system, language)
+        answer["plates"] = _plates(piece, found, chosen, theme, system, language, view)
         answer["marks"] = _marks(text_key(found), found, theme)
     return answer
 
@@ -160,59 +162,69 @@ def _chosen(piece: Piece, keys: Sequence[str], asked: str) -> str:
 
 
 def _plates(
-    piece: Piece, found: Dossier, chosen: str, theme: ThemeName, system: System, language: Language
+    piece: Piece, found: Dossier, chosen: str, theme: ThemeName, system: System, language: Language, view: str
 ) -> dict[str, str]:
+    """The section for a wide and for a small screen; only one of them when `view` names it."""
     name, cooked = found.worked.dessert.name, found.worked.cooked
     styles = looks(found.worked.dessert.components, cooked, dessert=name)
     labels = section_figures(piece, name=name, system=system)
     if language == "fr":
         labels = tuple(
-            replace(one, name=in_french(one.name), says=in_french(one.says), unit=in_french(one.unit)) for one in labels
+            replace(
+                one,
+                # A layer is called as the chef called it.
+                name=in_french(one.name) if one.at == "piece" or one.at.startswith("wall") else one.name,
+                value=in_french(one.value),
+                says=in_french(one.says),
+                unit=in_french(one.unit),
+            )
+            for one in labels
         )
 
     def link(key: str) -> str:
         return f"?layer={key}"
 
-    wide = plate(
-        piece,
-        name=name,
-        width=800,
-        height=560,
-        labels=labels,
-        cooked=cooked,
-        looks=styles,
-        theme=theme,
-        chosen=chosen or None,
-        link=link,
-        system=system,
-        ident=f"wide-{theme}",
-    ).svg
-    small = plate(
-        piece,
-        name=name,
-        width=354,
-        height=372,
-        labels=(),
-        cooked=cooked,
-        looks=styles,
-        theme=theme,
-        chosen=chosen or None,
-        whole=True,
-        system=system,
-        ident=f"small-{theme}",
-    ).svg
-    if language == "fr":
-        wide, small = _titles_in_french(wide), _titles_in_french(small)
-    return {"wide": wide, "small": small}
+    def drawn(
+        width: float, height: float, hung: Sequence[Hung], called: str, *, linked: bool, whole: bool | None
+    ) -> str:
+        svg = plate(
+            piece,
+            name=name,
+            width=width,
+            height=height,
+            labels=hung,
+            cooked=cooked,
+            looks=styles,
+            theme=theme,
+            chosen=chosen or None,
+            whole=whole,
+            link=link if linked else None,
+            system=system,
+            ident=f"{called}-{theme}",
+        ).svg
+        return _titles_in_french(svg) if language == "fr" else svg
+
+    plates = {"wide": "", "small": ""}
+    if view != "small":
+        plates["wide"] = drawn(800, 560, labels, "wide", linked=True, whole=None)
+    if view != "wide":
+        plates["small"] = drawn(354, 372, (), "small", linked=False, whole=True)
+    return plates
 
 
 def _titles_in_french(svg: str) -> str:
-    return re.sub(r">([^<>]*[A-Za-z][^<>]*)<", lambda found: ">" + in_french(found[1]) + "<", svg)
+    """What a drawing says of itself, and its two measures; names of layers stay as the chef wrote them."""
+    svg = re.sub(r"(<(?:title|desc)[^>]*>)([^<]*)<", lambda found: f"{found[1]}{in_french(found[2])}<", svg)
+    return re.sub(r">([\d.]+\W(?:mm|in) (?:high|across))<", lambda found: f">{in_french(found[1])}<", svg)
 
 
 def text_key(found: Dossier) -> str:
-    """A word for the look of a piece: same pieces have the same small pictures."""
-    return f"{found.worked.dessert.name}-{hash(found.worked.piece)}"
+    """A word for the look of a piece as a small picture shows it: half millimetres do not count."""
+    layers = [
+        (one.component, [(round(2000 * r), round(2000 * z)) for r, z in one.outline[:: max(1, len(one.outline) // 6)]])
+        for one in found.worked.piece.layers
+    ]
+    return f"{found.worked.dessert.name}-{layers}"
 
 
 _MARKS: dict[tuple[str, str], dict[str, str]] = {}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -108,7 +107,7 @@ def _all_fields(form: dict[str, Any]) -> list[dict[str, Any]]:
     return found
 
 
-def router(desk: Desk) -> APIRouter:  # noqa: C901  one function a way, listed together
+def router(desk: Desk) -> APIRouter:
     """The ways of the Bench."""
     rooms = APIRouter(include_in_schema=False)
     documents = desk.store.documents
@@ -185,6 +184,7 @@ def router(desk: Desk) -> APIRouter:  # noqa: C901  one function a way, listed t
         try:
             found = await worked(
                 desk, asking, text=text, fields=fields, units=units, act=act, chosen=layer, pieces=pieces,
+                view=form.get("view", "") if form.get("view") in ("wide", "small") else "",
                 turn=(asking.session, slug, "figures"),
             )  # fmt: skip
         except Overtaken:
@@ -219,7 +219,7 @@ def router(desk: Desk) -> APIRouter:  # noqa: C901  one function a way, listed t
             names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
             answer["form"] = desk.part(
                 asking, "bench/form.html", found=found, names=names, notes=answer["notes"], parts=answer["regions"],
-                writes=True, **told,
+                writes=True, layer=layer, **told,
             )  # fmt: skip
         return JSONResponse(answer)
 

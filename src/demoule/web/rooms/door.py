@@ -67,7 +67,7 @@ def _binary(data: bytes) -> bool:
     return b"\0" in data
 
 
-def router(desk: Desk) -> APIRouter:  # noqa: C901
+def router(desk: Desk) -> APIRouter:
     """The ways of the door."""
     rooms = APIRouter(include_in_schema=False)
 

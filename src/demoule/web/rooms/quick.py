@@ -32,13 +32,11 @@ def router(desk: Desk) -> APIRouter:
         if name not in questions:
             raise NotThere(asking.words("quick.none", name=name[:60]))
         question = questions[name]
-        given = {
-            p["name"]: request.query_params.get(p["name"], p["default"] or ("" if p["optional"] else p["example"]))[
-                :400
-            ]
-            for p in question["parameters"]
-        }
         shown = re.findall(r"\{([\w-]+)\}", question["sentence"])
+        given = {}
+        for p in question["parameters"]:
+            first = p["default"] or (p["example"] if p["name"] in shown or not p["optional"] else "")
+            given[p["name"]] = request.query_params.get(p["name"], first)[:400]
         told: dict[str, Any] = {"question": question, "given": given, "answer": None, "wrong": None, "shown": shown}
         sentence = asking.words.maybe(f"questions.{name}", question["sentence"])
         told["sentence"] = re.split(r"\{([\w-]+)\}", sentence)

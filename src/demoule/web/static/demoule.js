@@ -64,7 +64,10 @@ function bench(form) {
   const body = () => new URLSearchParams(new FormData(form)).toString();
   const remember = () => { try { localStorage.setItem(local, JSON.stringify({ body: body(), at: Date.now() })); } catch { /* a full store: the page still holds it */ } };
   const forget = () => localStorage.removeItem(local);
+  const small = matchMedia("(max-width: 620px)");
+  $("view").value = small.matches ? "small" : "wide";
   let last = body();
+  small.addEventListener("change", () => { $("view").value = small.matches ? "small" : "wide"; ask(); });
 
   function told(state, wait = 0) {
     const cut = state === "cut" || !navigator.onLine;
@@ -281,7 +284,9 @@ if ($("cold")) {
   const attempt = async () => {
     const at = $("scrub").value;
     const found = await line.send(form.dataset.try, new URLSearchParams(new FormData(form)).toString());
-    if (!found || found.status >= 400) return;
+    if (!found) return;
+    $("wrong").textContent = found.status >= 400 ? `${found.told.error.says} ${found.told.error.remedy}` : "";
+    if (found.status >= 400) return;
     place(found.told.regions);
     $("scrub").value = at;
     scrub();

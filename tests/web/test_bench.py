@@ -1,0 +1,174 @@
+"""The Bench: what is typed reaches the text, the figures and the memory, and nothing of it is lost."""
+
+from __future__ import annotations
+
+import pytest
+from starlette.testclient import TestClient
+
+from demoule.files import demo_text
+from demoule.store import Kind, Store
+
+from .conftest import typed
+
+JELLY = "f:/components/heart/weigh/apricot jelly"
+
+
+def test_opens_with_section_recipe_and_figures(client: TestClient) -> None:
+    page = client.get("/bench/apricot")
+    assert page.status_code == 200
+    assert ">Section of Apricot</title>" in page.text
+    assert 'value="1110"' in page.text
+    assert "begins to freeze" in page.text
+    assert "Caution." in page.text
+
+
+def test_untouched_form_gives_the_text_back_to_the_letter(client: TestClient) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    answer = client.post("/bench/apricot/figures", data=fields).json()
+    assert answer["text"] == demo_text("apricot.yaml")
+    assert answer["changed"] == 0
+
+
+def test_a_change_moves_figures_text_and_draft_and_shows_what_was(client: TestClient, store: Store) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    fields[JELLY] = "1400"
+    answer = client.post("/bench/apricot/figures", data=fields).json()
+    assert "apricot jelly: 1400 g" in answer["text"]
+    assert answer["text"].replace("apricot jelly: 1400 g", "apricot jelly: 1110 g") == demo_text("apricot.yaml")
+    assert answer["notes"]["/components/heart/weigh/apricot jelly"] == ["was", "was 1110 g"]
+    heart = next(part for key, part in answer["regions"].items() if key.startswith("part-") and "was 24.7" in part)
+    assert "soluble solids" in heart
+    draft = store.drafts.of(Kind.DESSERT, "apricot", "chef")
+    assert draft is not None
+    assert draft.text == answer["text"]
+    again = client.get("/bench/apricot")
+    assert 'value="1400"' in again.text, "a draft outlives the page"
+
+
+@pytest.mark.parametrize(("words", "written"), [("1,5 kg", "1,5 kg"), ("40 oz", "40 oz"), ("1111,5", "1111,5 g")])
+def test_units_and_a_decimal_comma_are_taken_as_typed(client: TestClient, words: str, written: str) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    fields[JELLY] = words
+    answer = client.post("/bench/apricot/figures", data=fields).json()
+    assert answer["good"], answer["regions"]["state"]
+    assert written in answer["text"]
+
+
+def test_a_mistake_stands_beside_its_field_and_the_text_stays_as_typed(client: TestClient) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    fields[JELLY] = "much"
+    answer = client.post("/bench/apricot/figures", data=fields).json()
+    assert not answer["good"]
+    assert answer["notes"]["/components/heart/weigh/apricot jelly"][0] == "wrong"
+    assert "apricot jelly: much" in answer["text"]
+
+
+def test_keep_makes_a_version_and_the_same_key_makes_no_second(client: TestClient, store: Store) -> None:
+    fields = typed(client.get("/bench/apricot").text) | {JELLY: "1200", "why": "runnier", "key": "a-1"}
+    headers = {"accept": "application/json"}
+    first = client.post("/bench/apricot/keep", data=fields, headers=headers)
+    again = client.post("/bench/apricot/keep", data=fields, headers=headers)
+    assert first.json()["kept"] == again.json()["kept"] == 2
+    assert [v.n for v in store.documents.history(Kind.DESSERT, "apricot")] == [2, 1]
+    assert store.documents.version(Kind.DESSERT, "apricot").why == "runnier"
+    assert store.drafts.of(Kind.DESSERT, "apricot", "chef") is None
+
+
+def test_two_people_on_one_dessert_see_both_versions_and_lose_none(client: TestClient, store: Store) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    headers = {"accept": "application/json"}
+    assert client.post("/bench/apricot/keep", data=fields | {JELLY: "1200"}, headers=headers).status_code == 200
+    mine = fields | {"f:/components/heart/weigh/thyme": "9"}
+    late = client.post("/bench/apricot/keep", data=mine, headers=headers)
+    assert late.status_code == 409
+    panel = late.json()["conflict"]
+    assert "1200 g" in panel
+    assert "9 g" in panel
+    draft = store.drafts.of(Kind.DESSERT, "apricot", "chef")
+    assert draft is not None
+    assert "thyme: 9 g" in draft.text
+    thyme = "/components/heart/weigh/thyme"
+    settled = client.post(
+        "/bench/apricot/settle",
+        data={
+            "csrf": fields["csrf"], "rev": late.json()["rev"], "mine": draft.text,
+            f"c:{thyme}": "mine", f"m:{thyme}": "9 g",
+            "c:/components/heart/weigh/apricot jelly": "theirs",
+        },
+        follow_redirects=False,
+    )  # fmt: skip
+    assert settled.status_code == 303
+    text = store.documents.version(Kind.DESSERT, "apricot").text
+    assert "thyme: 9 g" in text
+    assert "apricot jelly: 1200 g" in text
+
+
+@pytest.mark.parametrize(
+    ("act", "found"),
+    [
+        ({"act": "add line", "at": "/components/heart/weigh", "what": "honey", "amount": "20"}, "honey: 20 g"),
+        ({"act": "add step", "at": "/components/heart", "words": "strain"}, "- strain"),
+        ({"act": "add component", "at": "", "what": "crumble"}, "crumble:"),
+        ({"act": "paste", "at": "/components/heart/weigh", "words": "12 g basil\nrum\t30\n"}, "rum: 30 g"),
+    ],
+)
+def test_acts_change_the_text_where_they_say(client: TestClient, act: dict[str, str], found: str) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    answer = client.post("/bench/apricot/figures", data=fields | act).json()
+    assert found in answer["text"], answer["wrong"]
+    assert "form" in answer
+
+
+def test_taking_a_line_out_leaves_comments_alone(client: TestClient) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    act = {"act": "remove", "at": "/components/heart/weigh/thyme"}
+    text = client.post("/bench/apricot/figures", data=fields | act).json()["text"]
+    assert "thyme" not in text
+    assert "# weighed twice this spring" in text
+
+
+def test_number_of_pieces_scales_what_is_weighed(client: TestClient) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    few = client.post("/bench/apricot/figures", data=fields | {"wanted": "20"}).json()
+    many = client.post("/bench/apricot/figures", data=fields | {"wanted": "200"}).json()
+    key = "w:/components/heart/weigh/thyme"
+    assert few["notes"][key] != many["notes"][key]
+
+
+def test_us_units_and_french_by_one_setting(client: TestClient) -> None:
+    page = client.get("/bench/apricot")
+    csrf = typed(page.text)["csrf"]
+    client.post("/set", data={"csrf": csrf, "units": "us", "back": "/"})
+    client.post("/set", data={"csrf": csrf, "language": "fr", "back": "/"})
+    page = client.get("/bench/apricot")
+    assert "°F" in page.text
+    assert '<html lang="fr"' in page.text
+    assert "commence à geler" in page.text
+
+
+def test_versions_compare_restore_and_branch(client: TestClient, store: Store) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    client.post("/bench/apricot/keep", data=fields | {JELLY: "1300"}, headers={"accept": "application/json"})
+    compared = client.get("/bench/apricot/versions/1")
+    assert "apricot jelly: 1300 g" in compared.text
+    assert "soluble solids" in compared.text
+    client.post("/bench/apricot/restore", data={"csrf": fields["csrf"], "n": "1"})
+    assert store.documents.version(Kind.DESSERT, "apricot").text == demo_text("apricot.yaml")
+    client.post("/bench/apricot/branch", data={"csrf": fields["csrf"], "name": "Apricot with honey"})
+    made = store.documents.version(Kind.DESSERT, "apricot-with-honey")
+    assert "name: Apricot with honey" in made.text
+
+
+@pytest.mark.parametrize("name", ["quince", "chestnut"])
+def test_the_other_desserts_open_too(client: TestClient, name: str) -> None:
+    page = client.get(f"/bench/{name}")
+    assert page.status_code == 200
+    fields = typed(page.text)
+    assert client.post(f"/bench/{name}/figures", data=fields).json()["text"] == demo_text(f"{name}.yaml")
+
+
+def test_a_new_dessert_has_figures_at_once(client: TestClient) -> None:
+    csrf = typed(client.get("/bench/apricot").text)["csrf"]
+    page = client.post("/desserts", data={"csrf": csrf, "name": "Plum"})
+    assert page.status_code == 200
+    assert "one piece" in page.text
