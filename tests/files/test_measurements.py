@@ -125,7 +125,7 @@ def test_staged_candying_weighed_pots_and_cups_are_read_and_written_back(larder)
         ("cup after: 160 g", "cup after: 300 g", "heavier after"),
         (", cup after: 160 g", "", "weighed twice"),
         ("cup before: 260 g", "overrun: 60 %, cup before: 260 g", "told twice"),
-        ("mix: 290 g}", "mix: 290 g}, density: 1.1", "density is told twice"),
+        ("mix: 290 g}", "mix: 290 g}\n    density: 1.1", "density is told twice"),
         ("rate: 100 g per 5 min", "rate: 100 g", "how fast"),
         ("{to: 62 °Bx, for: 12 h}", "{to: 62 °Bx}", "“for” is missing"),
     ],

@@ -55,8 +55,12 @@ def ice_volume_of(part: Part, temperature: Kelvin) -> tuple[float, float, float]
 
 def soft_figures(part: Part) -> Iterator[Named]:
     """Ice of the volume of a layer at the usual temperatures, with its class and the neighbour class at a border."""
-    for key, where, temperature in PLACES:
-        low, middle, high = ice_volume_of(part, temperature)
+    at = np.array([temperature for _, _, temperature in PLACES])
+    fractions = np.asarray(ice_fraction(part.cooked.composition.readings()[:, None, :], at[None, :]))
+    volumes = np.clip(fractions * part.cooked.density / ICE_DENSITY, 0.0, 1.0)
+    for number, (key, where, _) in enumerate(PLACES):
+        column = volumes[:, number]
+        low, middle, high = float(column.min()), float(column[1]), float(column.max())
         yield Named(
             key=f"softness_{key}",
             name=f"ice of the volume {where}",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+import numpy.typing as npt
 
 from demoule.dossier.answer import Named
 from demoule.dossier.checks.registry import check, finding
@@ -19,6 +20,7 @@ __all__ = ["growth_figures", "growth_of_body", "growth_shown", "whole_life"]
 
 _ORGANISM = "listeria in vanilla cream"
 _IN_MILK = (_ORGANISM, "staphylococcus in milk", "bacillus in milk")
+_STEP = 0.1  # K
 _MILKY = 0.1  # share of milk and cream from which models made in them are shown
 _UNCERTAIN = 2.0  # factor between a laboratory model and another food (judged)
 
@@ -59,11 +61,17 @@ def _growths(view: View, organisms: tuple[str, ...]) -> Iterator[tuple[str, Grow
     times, temperatures = whole_life(view, body[1])
     if len(times) < 2:
         return
-    # Coarser than half a minute nothing is lost: the models speak of hours.
-    kept = np.unique(np.concatenate([[0], np.flatnonzero(np.abs(np.diff(temperatures)) > 0.02) + 1, [len(times) - 1]]))
+    kept = _telling(temperatures)
     aw = float(water_activity(body[1].cooked.composition.vector, kelvin(25)))
     for organism in organisms:
         yield organism, growth(organism, times[kept], temperatures[kept], ph=body[1].recipe.ph, aw=aw)
+
+
+def _telling(temperatures: FloatArray) -> npt.NDArray[np.intp]:
+    """Moments that tell the course to 0.1 K: one a step, and the last before each, so that what holds still is kept."""
+    steps = np.floor(np.concatenate([[0.0], np.cumsum(np.abs(np.diff(temperatures)))]) / _STEP)
+    first = np.flatnonzero(np.diff(steps) > 0) + 1
+    return np.unique(np.concatenate([[0], first - 1, first, [len(temperatures) - 1]]))
 
 
 def growth_of_body(view: View) -> Growth | None:
