@@ -7,10 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from demoule.cold import ColdRun, Programme, Room, Stage, Until, run_programme
+from demoule.cold import ColdRun, Programme, Room, Stage, Until, run_programme, whole_life
+from demoule.cold.film import settled
+from demoule.cold.life import opening
+from demoule.cold.readings import outer_cells
 from demoule.errors import BadInput, UnknownName
 from demoule.figures import Severity
 from demoule.memory import Memory
+from demoule.physics.frost import natural_convection
 from demoule.piece import Cavity, Cylinder, Fill, HalfSphere, Heart, Mould, PieceDesign, Ring, build
 
 CORE = Until(place="core", temperature=255.15)
@@ -280,3 +284,170 @@ def test_a_stage_that_did_not_change_is_remembered_and_one_after_it_is_the_same_
     assert [a is b for a, b in zip(first.stages, second.stages, strict=True)] == [True, True, True, False]
     assert second.stages[-1].window == fresh.stages[-1].window
     np.testing.assert_array_equal(second.stages[-1].curve.core, fresh.stages[-1].curve.core)
+
+
+WHOLE = Programme(stages=(HEART, HARDEN, KEEP, THAW))
+
+
+@pytest.fixture(scope="session")
+def whole(piece, cooked, rooms) -> ColdRun:
+    return run_programme(piece, cooked, whole_life(WHOLE, rooms, 295.15, coated=True), rooms)
+
+
+def test_what_nobody_writes_is_put_in_between_and_marked(whole):
+    assert [(run.stage.what, run.stage.assumed) for run in whole.stages] == [
+        ("harden heart", False),
+        ("harden piece", False),
+        ("even out", True),
+        ("dip and spray", True),
+        ("keep", False),
+        ("thaw", False),
+        ("table", True),
+    ]
+    assert [run.room.name for run in whole.stages[2:]] == ["store", "bench", "store", "fridge", "dining room"]
+    assert any("is not in the file" in words for words in whole.stage("table").assumed)
+
+
+def test_what_is_written_is_left_alone(rooms):
+    dip, table = Stage(what="dip and spray", room="bench"), Stage(what="table", room="bench")
+    for stages in ((HARDEN,), (HEART, HARDEN), (THAW, table), (HARDEN, dip, KEEP), (HARDEN, STAND, KEEP), (KEEP,)):
+        assert whole_life(Programme(stages=stages), rooms, 295.15, coated=True).stages == stages
+    bare = whole_life(WHOLE, rooms, 295.15, coated=False)
+    assert [stage.what for stage in bare.stages] == ["harden heart", "harden piece", "keep", "thaw", "table"]
+    assert whole_life(whole_life(WHOLE, rooms, 295.15, coated=True), rooms, 295.15, coated=True) == whole_life(
+        WHOLE, rooms, 295.15, coated=True
+    )
+
+
+def test_the_field_is_carried_from_stage_to_stage(whole):
+    _, harden, even, dip, keep, thaw, table = whole.stages
+    assert even.started_at == pytest.approx(harden.ended[1], abs=0.05)
+    assert dip.started_at == pytest.approx(even.ended[1], abs=0.05)
+    assert keep.started_at > dip.ended[1]  # warmer by its coats
+    assert thaw.started_at == pytest.approx(253.15, abs=0.2)
+    assert thaw.time == thaw.window.opens
+    assert table.started_at == pytest.approx(thaw.ended[1], abs=0.05)  # taken out when it is ready
+    assert table.curve.core[0] == pytest.approx(272.15, abs=0.1)
+
+
+def test_the_heat_of_the_coats_goes_into_the_piece_to_the_last_joule(piece, cooked, rooms):
+    stages = (HEART, HARDEN, KEEP)
+    thing = opening(piece, cooked, Programme(stages=stages), rooms, "keep").thing
+    for heat in (0.0, 500.0, 1500.0, 6000.0):
+        before = thing.snapshot()
+        content = [float((b.grid.volume * s.heat).sum()) for b, s in both(thing)]
+        thing.take(heat)
+        gained = [float((b.grid.volume * s.heat).sum()) - c for (b, s), c in zip(both(thing), content, strict=True)]
+        assert gained == pytest.approx([heat, heat], abs=1e-6 * max(heat, 1.0))
+        if heat:
+            assert thing.surface > before.surface
+        thing.restore(before)
+
+
+def both(thing):
+    return ((thing.fine, thing.fine_state), (thing.coarse, thing.coarse_state))
+
+
+def test_the_outer_layer_is_10_mm_deep(piece, cooked, rooms):
+    body = opening(piece, cooked, Programme(stages=(HARDEN,)), rooms, "harden piece").thing.fine
+    outer = outer_cells(body)
+    share = float(body.grid.volume[outer].sum()) / body.grid.total_volume
+    # Of a sphere with the volume of 80 ml: 1 - ((26.7 - 10)/26.7)^3.
+    assert share == pytest.approx(1 - ((26.7 - 10) / 26.7) ** 3, abs=0.03)
+    assert outer[-1].sum() <= (body.grid.volume[-1] > 0).sum()
+    assert not outer[0, len(body.grid.z) // 2]  # the middle is no surface, though it lies on the axis
+
+
+def test_marks_have_bands_and_name_their_weakest_input(whole):
+    wanted = {
+        "harden heart": {"demouldable"},
+        "harden piece": {"demouldable", "dippable"},
+        "even out": {"dippable"},
+        "dip and spray": {"too soft to dip", "rime", "frost"},
+        "table": {"past its best", "slumps"},
+    }
+    for run in whole.stages:
+        assert set(run.marks) == wanted.get(run.stage.what, set())
+        for mark in run.marks.values():
+            assert mark.weakest
+            if mark.time is not None:
+                assert mark.low <= mark.time
+                assert mark.high is None or mark.time <= mark.high
+    harden = whole.stage("harden piece")
+    assert harden.marks["demouldable"].time < harden.time
+    bench = whole.stage("dip and spray")
+    # Out of the freezer the surface is at −12 °C in 2 to 6 min, and frost is seen in half to two (common practice).
+    assert 120 < bench.marks["too soft to dip"].time < 600
+    assert 30 < bench.marks["rime"].time < 120
+    assert bench.marks["rime"].time < bench.marks["frost"].time
+
+
+def test_a_warmer_bench_leaves_less_time(piece, cooked, rooms):
+    def marks(air, humidity):
+        room = Room(name="bench", air=air, humidity=humidity)
+        dip = Stage(what="dip and spray", own_room=room, duration=240.0)
+        return run_programme(piece, cooked, Programme(stages=(HARDEN, dip)), rooms).stages[1].marks
+
+    cool, warm, damp = marks(288.15, 0.5), marks(299.15, 0.5), marks(299.15, 0.8)
+    for name in ("too soft to dip", "rime", "frost"):
+        assert cool[name].time > warm[name].time > damp[name].time
+
+
+def test_a_window_of_the_body_narrows_that_of_the_core(piece, cooked, rooms):
+    def window(**change):
+        stages = (replace(THAW, at_most=20 * 3600.0, **change),)
+        return run_programme(piece, cooked, Programme(stages=stages), rooms).stages[0].window
+
+    core = window()
+    same = window(ready_body=(200.0, 300.0))
+    assert same.opens == pytest.approx(core.opens, rel=2e-3)
+    assert same.closes == pytest.approx(core.closes, rel=5e-3)
+    late = window(ready_body=(274.15, 300.0))
+    early = window(ready_body=(200.0, 273.9))
+    assert late.opens > core.opens
+    assert early.closes < core.closes
+
+
+def test_dew_dries_off_again_and_none_settles_above_the_dew_point():
+    time = np.linspace(0, 4 * 3600, 200)
+    surface = np.minimum(255.15 + time / 300, 276.15)
+    film = settled(time, surface, 276.15, 0.6, 5.0)
+    assert film.max() > 0.002
+    assert film[-1] < film.max()
+    assert (settled(time, np.full(200, 275.0), 276.15, 0.6, 5.0) == 0).all()
+    more = settled(time, surface, 276.15, 0.9, 5.0)
+    assert (more >= film).all()
+
+
+def test_frost_on_a_held_surface_is_that_of_the_plain_model():
+    # Published analogy, held surface: 105 s to 5 g/m² at -20 °C in air of 20 °C and 50 % (lewis-relation).
+    time = np.linspace(0, 105, 50)
+    film = settled(time, np.full(50, 253.15), 293.15, 0.5, natural_convection(253.15, 293.15, 0.053))
+    assert film[-1] == pytest.approx(0.005, rel=0.02)
+
+
+def test_a_piece_is_not_dipped_twice(piece, cooked, rooms):
+    dip = Stage(what="dip and spray", room="bench", duration=240.0)
+    with pytest.raises(BadInput, match="twice"):
+        run_programme(piece, cooked, Programme(stages=(HARDEN, dip, dip)), rooms)
+
+
+def test_a_programme_that_never_ends_is_ended(piece, cooked):
+    # −17 °C in air of −16.99 °C from below: the end is never met, and the run must stop by itself.
+    room = Room(name="limbo", air=256.16, surface=0.5)
+    stage = Stage(what="harden piece", own_room=room, until=Until(place="core", temperature=256.15))
+    run = run_programme(piece, cooked, Programme(stages=(stage,), grid=0.002), ()).stages[0]
+    assert run.time is None
+    assert run.weakest
+
+
+@pytest.mark.parametrize("air", [-1.0, 0.0, float("nan"), float("inf")])
+def test_air_that_cannot_be_is_refused(piece, cooked, air):
+    with pytest.raises(BadInput):
+        run_programme(piece, cooked, Programme(stages=(replace(HARDEN, own_room=Room(name="x", air=air)),)), ())
+
+
+@pytest.mark.parametrize("filled", [-4.0, 0.0, float("nan")])
+def test_a_filling_that_cannot_be_is_refused(piece, cooked, rooms, filled):
+    with pytest.raises(BadInput):
+        run_programme(piece, cooked, Programme(stages=(HARDEN,)), rooms, filled_at={"ganache": filled})
