@@ -154,6 +154,7 @@ def _findings(made: Plan) -> list[Finding]:
             Finding(
                 severity=Severity.CAUTION,
                 rule="time out of the cold",
+                source="two-four-hour-guide",
                 where="the bench",
                 says=f"Pieces are out of the cold for more than two hours in all: {told}.",
                 why="Times above the limit add up; checked against four hours in all (two-hour/four-hour guide).",
