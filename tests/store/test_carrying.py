@@ -172,7 +172,9 @@ def test_a_back_up_changed_anywhere_is_refused_and_nothing_is_restored(whole, tm
 
 
 @pytest.mark.parametrize(
-    "content", [b"", b"not packed", gzip.compress(b""), gzip.compress(b"[1]\n"), gzip.compress(b"{}")]
+    "content",
+    [b"", b"not packed", gzip.compress(b""), gzip.compress(b"[1]\n"), gzip.compress(b"{}")],
+    ids=["empty", "not packed", "nothing in it", "a list", "no head"],
 )
 def test_what_is_no_back_up_is_refused(tmp_path, content):
     (tmp_path / "x").write_bytes(content)
