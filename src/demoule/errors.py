@@ -74,8 +74,11 @@ class UnknownName(BadInput):
 
     def __init__(self, kind: str, name: str, known: Iterable[str], *, where: str = "") -> None:
         self.name = name
-        self.hint = nearest(name, known)
+        names = tuple(known)
+        self.hint = nearest(name, names)
         remedy = f"did you mean “{self.hint}”?" if self.hint else f"use the name of a known {kind}."
+        if not names:
+            remedy = f"no {kind} is known here: describe it in the file, or name the kitchen file that has it."
         super().__init__(f"There is no {kind} called “{name}”.", where=where, remedy=remedy)
 
 

@@ -138,3 +138,31 @@ def test_every_listed_question_can_be_asked_as_it_is_listed(tmp_path):
     told = [json.loads(line) for line in demoule("ask", "--many", file).stdout.splitlines()]
     assert len(told) == len(listed) > 15
     assert not [line for line, answer in zip(listed, told, strict=True) if "error" in answer]
+
+
+def test_what_does_not_fit_is_told_at_its_line_and_column(tmp_path):
+    file = tmp_path / "plum.yaml"
+    file.write_text(
+        "demoule: 1\nname: Plum\ncomponents:\n  gel: {weigh: {plum purée: 500 g, agar: 5 g}, steps: [boil 2 min]}\n"
+        "  mousse: {weigh: {plum purée: 500 g, cream 35 %: 400 g}, steps: [mix]}\n"
+        "piece:\n  mould: {sphere: 40 mm}\n  heart: {component: gel, mould: {sphere: 46 mm}}\n  body: mousse\n",
+        encoding="utf-8",
+    )
+    done = demoule("work-up", file, "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"{file}:8:3: The heart does not fit")
+    assert len(done.stderr.splitlines()) == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_two_desserts_of_one_name_are_refused_before_one_overwrites_the_other(tmp_path):
+    for folder in ("one", "two"):
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "plum.yaml").write_text(
+            "demoule: 1\nname: Plum\ncomponents:\n  mousse: {weigh: {plum purée: 5 g, cream 35 %: 4 g}, steps: [mix]}\n"
+            "piece: {mould: {sphere: 40 mm}, body: mousse}\n",
+            encoding="utf-8",
+        )
+    done = demoule("work-up", tmp_path / "one" / "plum.yaml", tmp_path / "two" / "plum.yaml")
+    assert done.returncode == 2
+    assert "“Plum”" in done.stderr

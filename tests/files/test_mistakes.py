@@ -20,6 +20,7 @@ piece:
 # What is changed in the plain file, and the one thing that must be said: line, column, words, remedy.
 ONE = [
     ("sugar: 50 g", "suger: 50 g", 5, 27, "neither in the larder nor a component", "“sugar”"),
+    ("50 g", "50,5 g", 5, 34, "the comma of “50,5 g” ends a part", "50.5 g"),
     ("50 g", "-50 g", 5, 34, "negative", "730 g"),
     ("50 g", "−50 g", 5, 34, "negative", "730 g"),
     ("50 g", "0 g", 5, 34, "zero", "730 g"),

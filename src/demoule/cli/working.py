@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from demoule.errors import BadInput
+from demoule.errors import BadInput, DemouleError, Mistake, Mistakes
 
 if TYPE_CHECKING:
     from demoule.batch import Kitchen
@@ -58,7 +58,16 @@ def work_up_files(
 
     place = read_kitchen(kitchen) if kitchen else _kitchen_beside(files)
     larder: Larder = place.larder if place else standard_larder()
-    desserts = [dessert for file in files for dessert in read_desserts(file, larder, place)]
+    desserts, origins = [], {}
+    for file in files:
+        for number, dessert in enumerate(read_desserts(file, larder, place)):
+            if dessert.name in origins:
+                raise BadInput(
+                    f"Two desserts are called “{dessert.name}”: the second stands in {file}.",
+                    remedy="give each its own name, or work them up one after the other.",
+                )
+            origins[dessert.name] = (file, number)
+            desserts.append(dessert)
     if place is None:
         place = _plain_kitchen(larder)
     return _work_up(
@@ -71,6 +80,7 @@ def work_up_files(
         units=units,
         as_json=as_json,
         demo=False,
+        origins=origins,
     )
 
 
@@ -114,6 +124,7 @@ def _work_up(
     units: System,
     as_json: bool,
     demo: bool,
+    origins: Mapping[str, tuple[Path, int]] | None = None,
 ) -> int:
     from demoule.dossier import as_json as dossier_as_json
     from demoule.dossier import dossier
@@ -123,7 +134,11 @@ def _work_up(
     dossiers: list[Dossier] = []
     for dessert in desserts:
         progress.tell(f"Working up {dessert.name}")
-        dossiers.append(dossier(work_up(dessert, kitchen, pieces[dessert.name]), market))
+        try:
+            worked = work_up(dessert, kitchen, pieces[dessert.name])
+        except DemouleError as error:
+            raise _in_file(error, (origins or {}).get(dessert.name)) from None
+        dossiers.append(dossier(worked, market))
     written = []
     if out is not None:
         for made in dossiers:
@@ -145,6 +160,20 @@ def _work_up(
             print("Add --out FOLDER for the PDF and the lists.")
     stopped = any(finding.severity == "stop" for made in dossiers for finding in made.findings)
     return 1 if stopped else 0
+
+
+def _in_file(error: DemouleError, origin: tuple[Path, int] | None) -> DemouleError:
+    """The error at its line and column, where the innermost place it names is written in the dessert's file."""
+    from demoule.files import located
+
+    if origin is None or not error.places or isinstance(error, Mistakes):
+        return error
+    file, number = origin
+    place = located(file.read_text(encoding="utf-8-sig"), error.places[0], name=str(file), document=number)
+    if (place.line, place.column) == (1, 1):
+        return error
+    told = Mistake(file=str(file), line=place.line, column=place.column, says=error.says, remedy=error.remedy)
+    return Mistakes([told])
 
 
 def _write(made: Dossier, out: Path, *, paper: Literal["a4", "letter"], units: System) -> list[Path]:

@@ -15,7 +15,7 @@ from demoule.files.component import ComponentEntry
 from demoule.files.fields import Count, Entry, Name, Prose, Share, complaints
 from demoule.files.house import HOUSE_NAMES, house_components
 from demoule.files.items import ItemEntry, items_of
-from demoule.files.mistakes import mistakes_of
+from demoule.files.mistakes import mistakes_of, split_decimals
 from demoule.files.names import name_mistakes
 from demoule.files.piece import PieceEntry
 from demoule.files.text import read_text, text_of
@@ -98,7 +98,7 @@ def desserts_of(text: str, name: str, larder: Larder, kitchen: Kitchen | None = 
     """
     desserts, mistakes = _read(text, name, larder, kitchen)
     if mistakes:
-        raise Mistakes(mistakes)
+        raise Mistakes(split_decimals(mistakes, text))
     return desserts
 
 

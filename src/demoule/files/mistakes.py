@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import types
 import typing
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -12,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 from demoule.errors import Mistake, nearest
 from demoule.files.tree import Tree
 
-__all__ = ["mistakes_of"]
+__all__ = ["mistakes_of", "split_decimals"]
 
 
 def mistakes_of(error: ValidationError, model: type[BaseModel], tree: Tree) -> list[Mistake]:
@@ -121,3 +123,31 @@ def _models(annotation: Any, loc: tuple[str | int, ...]) -> set[type[BaseModel]]
 
 def _with_branches(info: Any) -> Any:
     return info.annotation
+
+
+_SPLIT = re.compile(r"(\d+),(\d+ ?[^\W\d]\w*)")
+
+
+def split_decimals(mistakes: Iterable[Mistake], text: str) -> list[Mistake]:
+    """The mistakes with those that one decimal comma within braces makes told as one.
+
+    Notes
+    -----
+    Within braces a comma ends a part, so that `{sugar: 80,5 g}` is read as "80" and a name "5 g".
+    """
+    found = list(mistakes)
+    lines = text.splitlines()
+    for one in tuple(found):
+        line = lines[one.line - 1] if 0 < one.line <= len(lines) else ""
+        split = _SPLIT.match(line, one.column - 1)
+        rest = [other for other in found if other.line == one.line and split and other.column == split.start(2) + 1]
+        if split and rest and one in found:
+            found = [other for other in found if other is not one and other not in rest]
+            found.append(
+                replace(
+                    one,
+                    says=f"Within braces the comma of “{split[0]}” ends a part.",
+                    remedy=f"write {split[1]}.{split[2]}, or put it in quotation marks.",
+                )
+            )
+    return found
