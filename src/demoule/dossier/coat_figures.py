@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from demoule.dossier.answer import Named
 from demoule.dossier.view import View
@@ -245,10 +246,8 @@ def standing(view: View, mass: float) -> tuple[Frost, Frost, Frost]:
     area: SquareMetre = view.worked.piece.cavity_area
     dips = [skin.piece for skin in view.worked.dessert.piece.skins if isinstance(skin, Dip)]
     surface = dips[0] if dips else min(view.kept_at, 255.15)
-    first, second, third = (
-        frost_time(surface, bench.air, damp, diameter=math.sqrt(area / math.pi), mass=mass, warms=_WARMS)
-        for damp in bench.humidity
-    )
+    diameter = math.sqrt(area / math.pi)
+    first, second, third = (_settled(surface, bench.air, damp, diameter, mass) for damp in bench.humidity)
     run = view.worked.cold.stage("dip and spray")
     mark = None if run is None else run.marks.get("rime" if mass == RIME else "frost")
     if run is not None and mark is not None and mark.time is not None and run.room.air == bench.air:
@@ -257,6 +256,11 @@ def standing(view: View, mass: float) -> tuple[Frost, Frost, Frost]:
         second = replace(second, time=mark.time, low=mark.low, high=mark.high)
         third = replace(third, low=mark.low)
     return first, second, third
+
+
+@lru_cache(maxsize=256)
+def _settled(surface: Kelvin, air: Kelvin, humidity: Fraction, diameter: Metre, mass: float) -> Frost:
+    return frost_time(surface, air, humidity, diameter=diameter, mass=mass, warms=_WARMS)
 
 
 def frost_figures(view: View) -> Iterator[Named]:

@@ -9,9 +9,18 @@ import numpy as np
 
 from demoule.figures import Status, published
 from demoule.formula.component import Pan
-from demoule.units import CubicMetre, Kelvin, Metre, SquareMetre, Watt
+from demoule.units import CubicMetre, FloatArray, Kelvin, Metre, SquareMetre, Watt
 
-__all__ = ["LATENT", "Band", "evaporation_ceiling", "evaporation_flux", "pan_area", "pan_for", "pan_holds"]
+__all__ = [
+    "LATENT",
+    "Band",
+    "evaporation_ceiling",
+    "evaporation_flux",
+    "flux_below_boiling",
+    "pan_area",
+    "pan_for",
+    "pan_holds",
+]
 
 LATENT = 2.257e6
 """Heat that turns a kilogram of water at 100 °C into steam [J/kg]."""
@@ -43,6 +52,7 @@ NONE = Band(0.0, 0.0, 0.0)
 # of the trade for 60 °C, 85 °C and the rolling boil; the rows for a simmer and for room temperature are our estimate.
 _BELOW_BOILING = np.array([0.0, 15.0, 40.0, 80.0])
 _FLUX = np.array([[10.0, 18.0, 30.0], [4.0, 9.0, 20.0], [1.5, 2.45, 4.0], [0.1, 0.2, 0.4]])
+_LOG_FLUX = np.log(_FLUX)
 _ROLLING = Band(20.0, 40.0, 80.0)
 _LID = Band(1 / 10, 1 / 7, 1 / 5)  # what a lid leaves of it
 
@@ -85,6 +95,14 @@ def evaporation_flux(
         flux = Band(*(float(np.exp(np.interp(below, _BELOW_BOILING, np.log(_FLUX[:, k])))) for k in range(3)))
     lid = _LID if covered else Band(1.0, 1.0, 1.0)
     return Band(*(value * share / 3600.0 for value, share in zip(flux, lid, strict=True)))
+
+
+def flux_below_boiling(temperatures: FloatArray, boiling_point: Kelvin, *, covered: bool = False) -> FloatArray:
+    """`evaporation_flux` at many temperatures below the boil at once, shape (n, 3): low, usual and high [kg/(m2 s)]."""
+    below = boiling_point - np.asarray(temperatures, dtype=float)
+    flux = np.exp(np.column_stack([np.interp(below, _BELOW_BOILING, _LOG_FLUX[:, k]) for k in range(3)]))
+    result: FloatArray = flux * (np.array(_LID) if covered else 1.0) / 3600.0
+    return result
 
 
 @published(

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput
 from demoule.figures import Figure, Finding, Severity, basis_of
 from demoule.formula.component import Boil, Cook, Heat, Pan
-from demoule.formula.evaporation import NONE, Band, evaporation_ceiling, evaporation_flux, pan_for
+from demoule.formula.evaporation import (
+    NONE,
+    Band,
+    evaporation_ceiling,
+    evaporation_flux,
+    flux_below_boiling,
+    pan_for,
+)
 from demoule.formula.matter import (
     boils_at,
     dissolved_solids,
@@ -82,12 +91,13 @@ def _off_while_warming(
     if duration <= 0 or end <= start:
         return NONE
     steps = 8
-    total = NONE
-    for k in range(steps):
-        temperature = start + (end - start) * (k + 0.5) / steps
-        rate = _rate(min(temperature, boiling - 1.0), boiling, pan, work, covered=covered)
-        total = total.plus(rate.times(duration / steps))
-    return total
+    temperatures = start + (end - start) * (np.arange(steps) + 0.5) / steps
+    flux = flux_below_boiling(np.minimum(temperatures, boiling - 1.0), boiling, covered=covered)
+    work.stands_on(basis_of(evaporation_flux))
+    work.stands_on(basis_of(evaporation_ceiling))
+    most = evaporation_ceiling(work.around.heat)
+    off = np.minimum(flux * pan.open_area * work.around.factor("evaporation"), most).sum(axis=0) * duration / steps
+    return Band(*off.tolist())
 
 
 def heat(step: Heat, work: Work) -> None:
