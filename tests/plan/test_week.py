@@ -12,7 +12,7 @@ from demoule.batch.clock import due
 from demoule.batch.orders import InStock
 from demoule.errors import BadInput
 from demoule.plan import Added, Away, Cancelled, Down, Effort, Failed, Plan, as_json, build_week, check, replan
-from demoule.plan.work import thaw_of
+from demoule.plan.places import thaw_of
 from demoule.worked import Worked
 
 MONDAY = datetime.date(2026, 4, 27)

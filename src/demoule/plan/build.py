@@ -13,8 +13,9 @@ from demoule.errors import BadInput, UnknownName
 from demoule.figures import Finding, Severity
 from demoule.plan.calendar import beginning, clock_changes, hands_of, length_of, moment_of, moments_of, zone_of
 from demoule.plan.lots import Costs, pooled
+from demoule.plan.places import rejects_of, resources_of, stock_lot, thaw_of, weighed, with_thawing
 from demoule.plan.week import Demand, Hands, Lot, Resource, Span, Week
-from demoule.plan.work import lot_of, rejects_of, resources_of, stock_lot, thaw_of, weighed, with_thawing
+from demoule.plan.work import lot_of
 from demoule.worked import Worked
 
 __all__ = ["build_week", "capacity_of", "demands_of", "more_lots"]
