@@ -4,10 +4,11 @@ from alembic import context
 
 from demoule.store.tables import Base
 
-context.configure(
-    connection=context.config.attributes["connection"],
-    target_metadata=Base.metadata,
-    render_as_batch=True,
-    transactional_ddl=False,  # the caller holds the transaction: all steps, or none
-)
-context.run_migrations()
+if hasattr(context, "config"):  # only while Alembic runs it: whoever imports it for its text does nothing
+    context.configure(
+        connection=context.config.attributes["connection"],
+        target_metadata=Base.metadata,
+        render_as_batch=True,
+        transactional_ddl=False,  # the caller holds the transaction: all steps, or none
+    )
+    context.run_migrations()
