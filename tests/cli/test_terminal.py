@@ -166,3 +166,8 @@ def test_two_desserts_of_one_name_are_refused_before_one_overwrites_the_other(tm
     done = demoule("work-up", tmp_path / "one" / "plum.yaml", tmp_path / "two" / "plum.yaml")
     assert done.returncode == 2
     assert "“Plum”" in done.stderr
+
+
+def test_a_volume_of_water_is_weighed_without_being_told_its_density():
+    done = demoule("ask", "boiling", "mix=water 1 l", "altitude=0 m", "--json")
+    assert json.loads(done.stdout)["answer"]["boiling_point"]["value"] == pytest.approx(100.0, abs=0.1)

@@ -9,9 +9,13 @@ from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Status
 from demoule.larder import Ingredient, Larder, Record
+from demoule.physics.density import density_of_mix
 from demoule.units import Kilogram, Kind, leading, parse
 
 __all__ = ["Mixture", "read_mixture"]
+
+_ROOM = 293.15  # K, at which volumes are measured
+_LIQUID = 0.8  # kg water per kg
 
 # A comma parts two things only where a blank follows or a letter does: "12,5 g" stays one quantity.
 _PARTS = re.compile(r"\s*[;\n]\s*|,\s+|,(?=[^\d\s])|\s+\+\s+")
@@ -135,6 +139,9 @@ def _mass(amount: str, ingredient: Ingredient) -> tuple[Kilogram, str]:
     if quantity.kind is Kind.PERCENT:
         return quantity.value / 10, "percent"
     if quantity.kind is Kind.VOLUME:
+        if ingredient.density is None and ingredient.composition.water > _LIQUID:
+            # Powders and pieces hold air between them; what is mostly water does not.
+            return quantity.value * float(density_of_mix(ingredient.composition.vector, _ROOM)), "mass"
         if ingredient.density is None:
             raise BadInput(
                 f"The density of {ingredient.name} is not known, so {amount} cannot be turned into grams.",
