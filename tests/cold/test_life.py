@@ -247,6 +247,7 @@ def test_an_unknown_room_is_answered_with_the_nearest(piece, cooked, rooms):
     with pytest.raises(UnknownName, match="blest") as refused:
         run_programme(piece, cooked, Programme(stages=(replace(HARDEN, room="blest"),)), rooms)
     assert "blast" in refused.value.remedy
+    assert "harden piece" in refused.value.where
 
 
 def test_a_mould_thicker_than_the_piece_is_refused(piece, cooked, rooms):
@@ -451,3 +452,9 @@ def test_air_that_cannot_be_is_refused(piece, cooked, air):
 def test_a_filling_that_cannot_be_is_refused(piece, cooked, rooms, filled):
     with pytest.raises(BadInput):
         run_programme(piece, cooked, Programme(stages=(HARDEN,)), rooms, filled_at={"ganache": filled})
+
+
+def test_a_wall_of_less_than_nothing_is_refused(piece, cooked, rooms):
+    thin = replace(piece, mould=replace(piece.mould, wall=-0.001))
+    with pytest.raises(BadInput, match="-1 mm thick"):
+        run_programme(thin, cooked, Programme(stages=(HARDEN,)), rooms)

@@ -89,7 +89,11 @@ def mould_wall(mould: Mould | None, temperature: Kelvin) -> Wall | None:
     material = "silicone" if mould is None else mould.material.casefold()
     known = next((name for name in MOULD_MATERIALS if name in material), "silicone")
     conductivity, heat_capacity = MOULD_MATERIALS[known]
-    if thickness <= 0:
+    if thickness < 0:
+        raise BadInput(
+            f"The wall of the mould would be {1000 * thickness:g} mm thick.", remedy="give 1.5 to 3 mm for silicone."
+        )
+    if thickness == 0:
         return None
     return Wall(thickness=thickness, conductivity=conductivity, heat_capacity=heat_capacity, temperature=temperature)
 

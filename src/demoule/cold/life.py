@@ -163,7 +163,12 @@ class _Life:
             thaws[0].ready[1] if thaws and thaws[0].ready else _CORE_PAST,
             thaws[0].ready_body[1] if thaws and thaws[0].ready_body else SLUMPS,
         )
-        airs = [self._room(stage).air for stage in programme.stages]
+        airs = []
+        for stage in programme.stages:
+            try:
+                airs.append(self._room(stage).air)
+            except UnknownName as error:
+                raise error.at(stage.where or f"cold, {stage.what}") from None
         self.setting: Hashable = (tuple(airs), kitchen_air, programme.grid, programme.tolerance, bands)
 
     def run(self, stage: Stage) -> StageRun | None:
