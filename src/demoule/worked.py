@@ -17,6 +17,7 @@ from demoule.batch import (
 )
 from demoule.cold import ColdRun, Programme, run_programme, whole_life
 from demoule.cold.programme import HARDENING
+from demoule.cold.variants import Base
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Finding, by_severity
 from demoule.formula import Boil, Candy, Component, Cook, Cooked, Fold, Heat, Surroundings, cook_kept, in_order
@@ -29,7 +30,7 @@ from demoule.piece.design import Spray
 from demoule.piece.dips import MOUSSE_AIR
 from demoule.units import Kelvin
 
-__all__ = ["Dessert", "Memory", "Worked", "work_up"]
+__all__ = ["Dessert", "Memory", "Worked", "varied_from", "work_up"]
 
 MOST_PIECES = 1_000_000
 
@@ -153,6 +154,24 @@ def _learned(
     untold = {skin.component for skin in dessert.piece.skins if isinstance(skin, Spray) and skin.overspray is None}
     rows += [row for component, row in guns.items() if component in untold]
     return (*rows, *rows_of(shells))
+
+
+def varied_from(worked: Worked) -> Base:
+    """A worked dessert as what variants of it start from: `demoule.cold.variants.explore`."""
+    dessert, kitchen = worked.dessert, worked.kitchen
+    hardens = any(stage.what in HARDENING for stage in dessert.programme.stages)
+    return Base(
+        components=dessert.components,
+        larder=worked.larder,
+        surroundings=surroundings(kitchen),
+        design=dessert.piece,
+        moulds=kitchen.moulds,
+        rooms=kitchen.rooms,
+        programme=whole_life(dessert.programme, kitchen.rooms, kitchen.air, coated=worked.piece.coated_at is not None),
+        filled_at=_filled_at(dessert.piece) if hardens else {},
+        shells=_shells(dessert, worked.cooked, kitchen, _MEMORY),
+        guns=sprays_learned(kitchen, dessert.piece.skins),
+    )
 
 
 def _cooked(

@@ -63,3 +63,41 @@ def learn(
             as_json=as_json,
         )
     )
+
+
+@cold.command("explore")
+def explore(
+    dessert: Annotated[Path, typer.Argument(help="Dessert file.")],
+    vary: Annotated[list[str], typer.Option("--vary", help='What varies and from where to where: "sugar 80–120 %".')],
+    kitchen: KitchenOption = None,
+    variants: Annotated[int, typer.Option("--variants", help="How many with everything varied together.", min=0)] = 128,
+    answer: Annotated[str, typer.Option("--answer", help="The answer that is drawn.")] = "harden piece",
+    workers: Annotated[int | None, typer.Option("--workers", help="Processes; else one per processor.", min=1)] = None,
+    scheduler: Annotated[
+        str | None, typer.Option("--scheduler", help="Address of a Dask scheduler that stands ready.")
+    ] = None,
+    keep: Annotated[
+        Path | None, typer.Option("--keep", help="File for the variants; the same call goes on where it was cut off.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="SVG file for the bars of what matters most.")] = None,
+    units: UnitsOption = "metric",
+    as_json: Json = False,
+) -> None:
+    """Try variants of a dessert: what moves the hours most, and by how much."""
+    from demoule.cli.exploring import explore_dessert
+
+    raise typer.Exit(
+        explore_dessert(
+            dessert,
+            vary=vary,
+            kitchen=kitchen,
+            variants=variants,
+            answer=answer,
+            workers=workers,
+            scheduler=scheduler,
+            keep=keep,
+            out=out,
+            units=units,
+            as_json=as_json,
+        )
+    )

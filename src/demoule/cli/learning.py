@@ -36,12 +36,21 @@ def learn_from_log(
     from demoule.cold.learning import learn_room
     from demoule.cold.life import opening
     from demoule.files.logs import read_log
-    from demoule.worked import work_up
+    from demoule.worked import varied_from, work_up
 
     made, place_of_work, kitchen_file = one_dessert(dessert, kitchen)
     worked = work_up(made, place_of_work)
     record = read_log(log).record(column, degrees)
-    begins = opening(worked.piece, worked.cooked, made.programme, place_of_work.rooms, stage)
+    whole = varied_from(worked)
+    begins = opening(
+        worked.piece,
+        worked.cooked,
+        whole.programme,
+        place_of_work.rooms,
+        stage,
+        filled_at=whole.filled_at,
+        kitchen_air=place_of_work.air,
+    )
     lesson = learn_room(begins, record, place=place, body=body, now=datetime.datetime.now())
     line = learned_line(lesson, datetime.date.today())
     written: list[str] = []

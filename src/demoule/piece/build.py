@@ -45,6 +45,7 @@ def build(
     recipes: Mapping[str, Component] | None = None,
     learned: Mapping[str, ShellFactors] | None = None,
     guns: Mapping[str, Learned] | None = None,
+    advise: bool = True,
 ) -> Piece:
     """Build one piece.
 
@@ -68,6 +69,8 @@ def build(
         What test dips have taught about a coating, by component.
     guns
         What share of a spray lands, where it was weighed, by component.
+    advise
+        Whether walls are looked at and remedies tried; without, a piece is built much faster.
 
     Raises
     ------
@@ -113,7 +116,8 @@ def build(
         garnishes=design.garnishes,
         cavity_scale=scale,
     )
-    findings += checks.of_piece(piece, design, cooked, room, moulds)
+    if advise:
+        findings += checks.of_piece(piece, design, cooked, room, moulds)
     return replace(piece, findings=by_severity(findings))
 
 

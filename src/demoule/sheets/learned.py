@@ -46,13 +46,13 @@ def lesson_svg(lesson: Lesson, *, width: float = 680, theme: ThemeName = "day", 
     parts += _dots([(x(float(h)), y(float(t))) for h, t in zip(hours, read, strict=True)], tokens)
     drawn = np.linspace(first, last, min(300, max(len(hours), 2)))
     line = [(x(float(h)), y(float(t))) for h, t in zip(drawn, np.interp(drawn, hours, curve), strict=True)]
-    parts.append(element("path", d=polyline(line), fill="none", stroke=tokens.ink, stroke_width=2.4))
+    parts.append(element("path", d=polyline(line), fill="none", stroke=tokens.ink, stroke_width=1.8))
     at_end, at_air = y(float(curve[-1])) + 4, y(air) + 4
     if abs(at_end - at_air) < 16:
         at_end, at_air = (at_air - 16, at_air) if at_end <= at_air else (at_air + 16, at_air)
     parts.append(_name("computed", right + 6, at_end, tokens.ink))
     parts.append(_name("air, learned", right + 6, at_air, tokens.ink_2))
-    parts.append(_name("dots: as read", _LEFT, _TOP - 14, tokens.damson))
+    parts.append(_name("dots: as read", _LEFT, _TOP - 14, tokens.ink_2))
     parts += _residuals(lesson, [x(float(h)) for h in hours], foot + _GAP, right, tokens)
     base = foot + _GAP + _STRIP
     parts.append(_line(_LEFT, right, base, tokens.ink, weight=1.4))
@@ -102,11 +102,7 @@ def _residuals(lesson: Lesson, at: list[float], top: float, right: float, tokens
 def _dots(points: list[tuple[float, float]], tokens: Tokens) -> list[str]:
     """Many dots as one path, so that the file stays small."""
     path = "".join(f"M{number(a)} {number(b)}h0" for a, b in points)
-    return [
-        element(
-            "path", d=path, fill="none", stroke=tokens.damson, stroke_width=3.2, stroke_linecap="round", opacity=0.75
-        )
-    ]
+    return [element("path", d=path, fill="none", stroke=tokens.ink_2, stroke_width=3.4, stroke_linecap="round")]
 
 
 def _line(left: float, right: float, y: float, stroke: str, *, dash: str | None = None, weight: float = 1.0) -> str:
