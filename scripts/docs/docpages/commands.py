@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 import typer
 
@@ -66,5 +66,7 @@ def _taken(p: Any) -> str:
     if p.is_flag:
         return "nothing"
     kind = p.type_descriptor.annotation
+    if get_origin(kind) is list:
+        return f"{_WORDS.get(get_args(kind)[0], 'text')}; may be given several times"
     taken = " or ".join(f"`{c}`" for c in get_args(kind)) if get_args(kind) else _WORDS.get(kind, "text")
     return f"{taken}; without it `{p.default}`" if p.default is not None else taken
