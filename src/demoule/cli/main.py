@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NoReturn
 
 import typer
 
@@ -15,7 +16,7 @@ from demoule.errors import DemouleError, Mistakes
 
 __all__ = ["app", "run"]
 
-GOOD, STOPPED, BAD_INPUT = 0, 1, 2
+GOOD, STOPPED, BAD_INPUT, OWN_FAULT = 0, 1, 2, 70
 
 app = typer.Typer(
     name="demoule",
@@ -211,6 +212,15 @@ def error_as_json(error: DemouleError) -> dict[str, object]:
     return {"error": {"says": error.says, "where": error.where, "remedy": error.remedy}}
 
 
+def _own_fault(error: Exception) -> NoReturn:
+    """Tell a fault of demoule's own; what led to it is shown to developers who ask for it by DEMOULE_TRACE=1."""
+    if os.environ.get("DEMOULE_TRACE") == "1":
+        raise error
+    print(f"Something in demoule itself went wrong ({type(error).__name__}: {error}).", file=sys.stderr)
+    print("What to do: keep the files that led here, and tell those who keep demoule.", file=sys.stderr)
+    sys.exit(OWN_FAULT)
+
+
 def run() -> None:
     """Run the command; an error of the input is told in a chef's words and ends with code 2."""
     for stream in (sys.stdout, sys.stderr):
@@ -230,7 +240,7 @@ def run() -> None:
         # Click tells a wrong option or argument by an exception with a `show` of its own.
         show = getattr(error, "show", None)
         if show is None:
-            raise
+            _own_fault(error)
         show()
         sys.exit(BAD_INPUT)
     sys.exit(code if isinstance(code, int) else GOOD)
