@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 
 from demoule.store import Kind
 
-from .conftest import PATIENCE, Kitchen
+from .conftest import PATIENCE, Kitchen, until
 
 THYME = "f:/components/heart/weigh/thyme"
 JELLY = "f:/components/heart/weigh/apricot jelly"
@@ -59,10 +59,11 @@ def test_four_of_ten_posts_fail_and_the_last_value_stands(page: Page, kitchen: K
         first.fill(str(grams))
         page.wait_for_timeout(160)
     what = name.rsplit("/", 1)[-1]
-    page.wait_for_function(
-        "document.getElementById('kept').textContent.includes('Noted') && !document.body.classList.contains('waiting')"
+    until(
+        page,
+        "document.getElementById('kept').textContent.includes('Noted') && !document.body.classList.contains('waiting')",
     )
-    page.wait_for_function("Object.keys(localStorage).length === 0")
+    until(page, "Object.keys(localStorage).length === 0")
     assert f"{what}: 311" in draft_of(kitchen, "quince")
 
 
@@ -102,8 +103,8 @@ def test_a_server_killed_in_mid_save_loses_no_version_and_nothing_typed(page: Pa
     expect(page.locator("#offline")).to_be_visible(timeout=PATIENCE)
     kitchen.start()
     expect(page.locator("#offline")).to_be_hidden(timeout=PATIENCE)
-    page.wait_for_function("/Noted|Kept/.test(document.getElementById('kept').textContent)")
-    page.wait_for_function("Object.keys(localStorage).length === 0")
+    until(page, "/Noted|Kept/.test(document.getElementById('kept').textContent)")
+    until(page, "Object.keys(localStorage).length === 0")
     with kitchen.memory() as store:
         history = store.documents.history(Kind.DESSERT, "apricot")
     assert any("apricot jelly: 1002 g" in one.text for one in history)

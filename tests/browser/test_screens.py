@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from .conftest import PATIENCE, Kitchen
+from .conftest import PATIENCE, Kitchen, until
 
 THYME = "f:/components/heart/weigh/thyme"
 JELLY = "f:/components/heart/weigh/apricot jelly"
@@ -99,7 +99,7 @@ def test_a_quick_answer_follows_its_fields(page: Page, kitchen: Kitchen) -> None
 
 def test_paper_shows_its_pages(page: Page, kitchen: Kitchen) -> None:
     page.goto(f"{kitchen.address}/paper/apricot")
-    page.wait_for_function("document.querySelector('.pages img').naturalWidth > 0")
+    until(page, "document.querySelector('.pages img').naturalWidth > 0")
     assert page.locator(".pages li").count() >= 6
 
 

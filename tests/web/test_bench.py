@@ -107,7 +107,7 @@ def test_two_people_on_one_dessert_see_both_versions_and_lose_none(client: TestC
     ("act", "found"),
     [
         ({"act": "add line", "at": "/components/heart/weigh", "what": "honey", "amount": "20"}, "honey: 20 g"),
-        ({"act": "add step", "at": "/components/heart", "words": "strain"}, "- strain"),
+        ({"act": "add step", "at": "/components/heart", "words": "strain"}, "[mix, strain]"),
         ({"act": "add component", "at": "", "what": "crumble"}, "crumble:"),
         ({"act": "paste", "at": "/components/heart/weigh", "words": "12 g basil\nrum\t30\n"}, "rum: 30 g"),
     ],

@@ -22,7 +22,9 @@ from demoule.errors import BadInput, DemouleError
 
 __all__ = ["Overtaken", "TookTooLong", "Workers"]
 
-_PATIENCE = 30.0  # s; the longest honest question of the demonstration takes 4 s on a cold machine
+_PATIENCE = 60.0  # s; the longest honest question of the demonstration takes 4 s on a cold machine
+_LOADING = 180.0  # s; loading the numerics takes 2 s, and longer on a machine that is busy with other things
+_LOADED = "loaded"
 _REMEMBERED = 256
 
 
@@ -43,8 +45,14 @@ class _Failed:
 
 def _serve(pipe: Connection) -> None:
     """The life of a worker: load, then answer until the pipe closes."""
+    from demoule.cold.warm import warm
     from demoule.web import working
 
+    warm()  # what is compiled on a first use is compiled now, and no chef's first question waits for it
+    try:
+        pipe.send(_LOADED)
+    except OSError:
+        return
     while True:
         try:
             name, given = pipe.recv()
@@ -95,6 +103,7 @@ class _Worker:
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection | None = None
         self._starting = threading.Lock()
+        self._loaded = False
 
     def start(self) -> None:
         """Start the process, unless it runs."""
@@ -108,6 +117,7 @@ class _Worker:
         self._process.start()
         theirs.close()
         self._pipe = ours
+        self._loaded = False
 
     def stop(self) -> None:
         """End the process, whatever it does."""
@@ -125,6 +135,11 @@ class _Worker:
         self.start()
         assert self._pipe is not None
         try:
+            if not self._loaded:
+                if not self._pipe.poll(_LOADING):
+                    self.stop()
+                    raise TookTooLong("The part that computes did not start.", remedy="look at the machine's load.")
+                self._loaded = self._pipe.recv() == _LOADED
             self._pipe.send((name, given))
             if not self._pipe.poll(patience):
                 self.stop()

@@ -87,7 +87,13 @@ def router(desk: Desk) -> APIRouter:
         known = name in {entry.name for entry in desk.dress.folder.iterdir()} and name != "names.json"
         if not known:
             return Response(status_code=404)
-        kind = {"woff2": "font/woff2", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+        kind = {
+            "woff2": "font/woff2",
+            "woff": "font/woff",
+            "css": "text/css",
+            "js": "text/javascript",
+            "svg": "image/svg+xml",
+        }
         return Response(
             path.read_bytes(),
             media_type=kind.get(name.rsplit(".", 1)[-1], "application/octet-stream"),

@@ -98,7 +98,7 @@ function bench(form) {
     if (found.status >= 400) { kept(found.told.error?.says ?? words.broke); return; }
     const answer = found.told;
     if (answer.form) {
-      past.push(from ? null : last);
+      if (!from) past.push(last);
       $("form").innerHTML = answer.form;
       $("text").value = answer.text;
       mend();
@@ -108,12 +108,11 @@ function bench(form) {
     known = clock(new Date(answer.at));
     kept(fill(words.noted, { time: known }));
     if (!from && !answer.form && before !== last) { past.push(last); if (past.length > 200) past.shift(); }
-    if (from) past.pop();
     if (body() === before || answer.form) { last = body(); dirty = false; forget(); }
     mend();
     return answer;
   }
-  function mend() { const undo = $("undo"); if (undo) undo.disabled = !past.length; }
+  function mend() { const undo = $("undo"); if (undo) undo.disabled = !past.length && body() === last; }
   function notes(told) {
     for (const one of document.querySelectorAll('[id^="n:"]')) {
       const [kind, text] = told[one.id.slice(2)] ?? ["", ""];
@@ -130,6 +129,7 @@ function bench(form) {
     dirty = true;
     remember();
     later();
+    mend();
   });
   form.addEventListener("focusin", (event) => { if (event.target.name) event.target.dataset.was = event.target.value; });
   form.addEventListener("keydown", (event) => {
@@ -176,8 +176,10 @@ function bench(form) {
   });
   form.addEventListener("click", (event) => {
     if (event.target.id === "undo") {
-      const back = past.pop();
-      if (back) { past.push(null); ask({ whole: "1" }, back).then(() => { while (past.length && past[past.length - 1] === null) past.pop(); mend(); }); }
+      clearTimeout(soon);
+      const pending = body() !== last;
+      const back = pending ? last : past.pop();
+      if (back) ask({ whole: "1" }, back).then((answer) => { if (!answer && !pending) past.push(back); mend(); });
     }
     const link = event.target.closest("#plate a");
     if (link) {
