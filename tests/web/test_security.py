@@ -163,3 +163,13 @@ def test_another_address_needs_accounts(tmp_path) -> None:
 )
 def test_this_machine_only(host: str, here: bool) -> None:
     assert is_loopback(host) is here
+
+
+def test_a_page_that_was_open_goes_on_after_a_restart(store: Store, workers: Workers) -> None:
+    with TestClient(create_app(store, Settings(), workers), base_url="http://127.0.0.1") as client:
+        fields = typed(client.get("/bench/apricot", headers={"accept": "text/html"}).text)
+        cookies = dict(client.cookies)
+    with TestClient(create_app(store, Settings(), workers), base_url="http://127.0.0.1", cookies=cookies) as client:
+        assert client.post("/bench/apricot/figures", data=fields).status_code == 200
+    with TestClient(create_app(store, Settings(), workers), base_url="http://127.0.0.1") as stranger:
+        assert stranger.post("/bench/apricot/figures", data=fields).status_code == 403

@@ -142,7 +142,7 @@ class Desk:
 
     def guard(self, asking: Asking, token: str) -> None:
         """Raise Forbidden unless a form that changes something comes from one of our pages."""
-        if not same_origin(asking.request) or not token_holds(self.settings, asking.session, token):
+        if not same_origin(asking.request) or not token_holds(asking.session, token):
             raise Forbidden(asking.words("errors.stale_form"), remedy=asking.words("errors.load_again"))
 
     # ------------------------------------------------------------- pages
@@ -153,7 +153,7 @@ class Desk:
             t=asking.words,
             language=asking.language,
             me=asking,
-            csrf=form_token(self.settings, asking.session),
+            csrf=form_token(asking.session),
             **values,
         )
 
@@ -165,7 +165,7 @@ class Desk:
             language=asking.language,
             me=asking,
             room=room,
-            csrf=form_token(self.settings, guest),
+            csrf=form_token(guest),
             accounts=self.settings.accounts,
             **values,
         )

@@ -82,6 +82,7 @@ def strip_svg(composition: Composition, *, width: float = 250, height: float = 2
         viewBox=f"0 0 {number(width)} {number(height)}",
         width=number(width),
         height=number(height),
+        preserveAspectRatio="none",
         class_="strip",
         aria_hidden="true",
     )

@@ -41,14 +41,17 @@ def error_body(says: str, *, where: str = "", remedy: str = "", **more: object) 
     return {"error": {"says": says, "where": where, "remedy": remedy, **more}}
 
 
-def form_token(settings: Settings, session: str) -> str:
-    """The token that a form of this session carries."""
-    return hmac.new(settings.secret, b"form:" + session.encode(), hashlib.sha256).hexdigest()
+def form_token(session: str) -> str:
+    """The token that a form of this session carries.
+
+    It follows from the session's own secret, which no page shows and no script reads, so it holds across a restart.
+    """
+    return hmac.new(session.encode(), b"a form of this session", hashlib.sha256).hexdigest()
 
 
-def token_holds(settings: Settings, session: str, token: str) -> bool:
-    """Whether a form's token is that of the session."""
-    return hmac.compare_digest(form_token(settings, session).encode(), token.encode())
+def token_holds(session: str, token: str) -> bool:
+    """Whether a form's token is that of the session; without a session none is."""
+    return bool(session) and hmac.compare_digest(form_token(session).encode(), token.encode())
 
 
 def same_origin(request: Request) -> bool:

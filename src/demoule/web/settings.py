@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
-import secrets
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 __all__ = ["Settings", "is_loopback"]
 
@@ -26,8 +25,6 @@ class Settings:
         Processes for the numerics; None: as many as cores, four at most.
     upload, body
         The most bytes that an uploaded file and any other request may have.
-    secret
-        Signs the tokens that guard forms; new at each start, unless given.
     a_minute, sign_ins_a_minute
         Requests of one address.
     """
@@ -38,7 +35,6 @@ class Settings:
     workers: int | None = None
     upload: int = 2_000_000
     body: int = 1_000_000
-    secret: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
     a_minute: int = 1200
     sign_ins_a_minute: int = 20
     chef: str = "chef"
