@@ -101,3 +101,18 @@ def explore(
             as_json=as_json,
         )
     )
+
+
+@cold.command("film")
+def film(
+    dessert: Annotated[Path, typer.Argument(help="Dessert file.")],
+    out: Annotated[Path, typer.Option("--out", help="SVG file to write.")],
+    kitchen: KitchenOption = None,
+    stage: Annotated[str, typer.Option("--stage", help="The stage that is shown.")] = "harden piece",
+    at: Annotated[str | None, typer.Option("--at", help="One moment instead, such as “40 min”.")] = None,
+    night: Annotated[bool, typer.Option("--night", help="On a dark ground.")] = False,
+) -> None:
+    """Draw the frost moving through the piece as one picture for a screen, or its section at one moment."""
+    from demoule.cli.filming import film_dessert
+
+    raise typer.Exit(film_dessert(dessert, kitchen=kitchen, stage=stage, at=at, night=night, out=out))

@@ -169,7 +169,14 @@ class _Life:
                 airs.append(self._room(stage).air)
             except UnknownName as error:
                 raise error.at(stage.where or f"cold, {stage.what}") from None
-        self.setting: Hashable = (tuple(airs), kitchen_air, programme.grid, programme.tolerance, bands)
+        self.setting: Hashable = (
+            tuple(airs),
+            kitchen_air,
+            programme.grid,
+            programme.tolerance,
+            programme.stills,
+            bands,
+        )
 
     def run(self, stage: Stage) -> StageRun | None:
         """One stage, from where the last one ended; None for a heart that is not there."""
@@ -307,6 +314,7 @@ class _Life:
             assumed=opening.assumed,
             basis=opening.basis,
             bands=self.bands,
+            stills=self.programme.stills,
             kitchen_air=self.kitchen_air,
             best=self.best,
         )

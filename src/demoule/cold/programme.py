@@ -89,3 +89,4 @@ class Programme:
     stages: tuple[Stage, ...]
     grid: Metre = 0.001
     tolerance: float = 0.03  # K, of the time stepping
+    stills: int = 5  # fields kept of each stage, evenly from its start to its end

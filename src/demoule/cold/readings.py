@@ -31,8 +31,6 @@ OUTER: Metre = 0.010
 """Depth of the layer that has to be cold, and not too cold, before a piece is dipped (practice)."""
 _HEARTS = ("heart", "inner heart")
 
-_MOMENTS = (0.0, 0.25, 0.5, 0.75, 1.0)
-
 
 def reached(track: Track, place: str, temperature: Kelvin, *, falls: bool) -> Second | None:
     """When a place got to a temperature and stayed beyond it to the end of the run [s]; None: not at the end."""
@@ -89,9 +87,9 @@ def curve_of(track: Track, parts: tuple[Part, ...]) -> Curve:
     )
 
 
-def stills_of(track: Track, body: Body, end: Second) -> tuple[Still, ...]:
-    """The fields at the start, at each quarter of the time and at the end."""
-    picked = [int(np.argmin(np.abs(track.field_times - share * end))) for share in _MOMENTS]
+def stills_of(track: Track, body: Body, end: Second, count: int = 5) -> tuple[Still, ...]:
+    """So many fields, evenly from the start to the end; fewer where fewer were kept."""
+    picked = [int(np.argmin(np.abs(track.field_times - share * end))) for share in np.linspace(0.0, 1.0, max(count, 2))]
     return tuple(_still(body, track.fields[at], float(track.field_times[at])) for at in dict.fromkeys(picked))
 
 

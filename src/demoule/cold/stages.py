@@ -142,6 +142,7 @@ def run_stage(
     assumed: tuple[str, ...],
     basis: tuple[Basis, ...],
     bands: bool = True,
+    stills: int = 5,
     kitchen_air: Kelvin = 295.15,
     best: tuple[Kelvin, Kelvin] = (275.15, SLUMPS),
 ) -> StageRun:
@@ -244,7 +245,7 @@ def run_stage(
         )
     end = float(track.time[-1]) if time is None else time
     base = trials[(1.0, 1.0)]
-    curve, stills, imbalance = curve_of(track, thing.parts), stills_of(track, thing.fine, end), track.imbalance
+    curve, kept, imbalance = curve_of(track, thing.parts), stills_of(track, thing.fine, end, stills), track.imbalance
     place, heat = at_time(track, end), float(np.interp(end, track.time, track.heat))
     film = film_on(track.time, track.surface, stage, room, surface, thing.diameter) if dress.name != "mould" else None
     marks = marks_of(stage, banded, zones, film, best, undipped=dress.name == "bare")
@@ -268,7 +269,7 @@ def run_stage(
         started_at=started,
         ended=place,
         curve=curve,
-        stills=stills,
+        stills=kept,
         window=window,
         heat=heat,
         imbalance=imbalance,

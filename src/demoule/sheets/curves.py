@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from scipy import ndimage
@@ -15,7 +16,15 @@ from demoule.sheets.tokens import TEMPERATURES, ThemeName, Tokens, tokens_of
 from demoule.units import ZERO_CELSIUS, FloatArray, shown
 from demoule.units.showing import System
 
-__all__ = ["ICE_EDGE", "curve_svg", "film_svg", "still_svg", "temperature_scale_svg"]
+__all__ = [
+    "ICE_EDGE",
+    "curve_svg",
+    "film_svg",
+    "frame_parts",
+    "moment_parts",
+    "still_svg",
+    "temperature_scale_svg",
+]
 
 ICE_EDGE = 0.05
 """Share of the water that is ice at the line drawn as the edge of the ice."""
@@ -114,6 +123,10 @@ def curve_svg(
                 stroke_linecap="round",
             )
         )
+        words = f"{run.stage.until.place} {shown(end_at, '°C', system=system)}"
+        parts.append(
+            label(words, right - 6, y(end_at) - 6, size=13, face=Face.SERIF_ITALIC, fill=tokens.ink_2, anchor="end")
+        )
     for values, stroke, weight, dash in (
         (celsius[2], tokens.skin, 1.8, "7 5"),
         (celsius[1], tokens.ink_2, 1.2, None),
@@ -144,20 +157,47 @@ def still_svg(
     still: Still, piece: Piece, *, size: float = 240, theme: ThemeName = "day", ident: str = "still", bare: bool = False
 ) -> str:
     """The section at one moment: temperature by colour, the outlines of the layers, the edge of the ice."""
-    tokens = tokens_of(theme)
+    field, words = moment_parts(still, size, theme)
+    clip, lines, outline = frame_parts(still, piece, size, ident)
+    body = fragment(clip, element("g", field, clip_path=f"url(#{ident}-clip)"), element("g", lines), outline, words)
+    return body if bare else _svg(size, size + 26, f"Inside the piece after {shown(still.time / 3600, 'h')}", body)
+
+
+def moment_parts(still: Still, size: float, theme: ThemeName) -> tuple[str, str]:
+    """What changes from moment to moment: the field with the edge of the ice, and the hour in words."""
     r, z, temperature, ice = _filled(still)
-    reach = max(float(np.max(r)), 1e-3)
-    tall = float(np.max(z) - np.min(z))
-    scale = (size - 8) / max(2 * reach, tall)
-    middle, foot = size / 2, size / 2 + scale * tall / 2
-    bottom = float(np.min(z))
+    at = _scaled(still, size)
+    edge = [
+        element(
+            "path",
+            d=polyline([at(sign * a, b) for a, b in line]),
+            fill="none",
+            stroke="#111111",
+            stroke_width=1.6,
+            stroke_dasharray="4 2.5",
+        )
+        for line in _contour(r, z, ice, ICE_EDGE)
+        for sign in (1, -1)
+    ]
+    words = label(
+        shown(still.time / 3600, "h") if still.time else "at the start",
+        size / 2,
+        size + 16,
+        size=14,
+        face=Face.SANS,
+        fill=tokens_of(theme).ink,
+        anchor="middle",
+    )
+    return fragment(*_bands(r, z, temperature, at), *edge), words
 
-    def at(radius: float, height: float) -> tuple[float, float]:
-        return middle + scale * radius, foot - scale * (height - bottom)
 
-    outline = _outer(piece)
-    clip = polyline([at(a, b) for a, b in outline] + [at(-a, b) for a, b in reversed(outline)], closed=True)
-    bands = _bands(r, z, temperature, at, scale)
+def frame_parts(still: Still, piece: Piece, size: float, ident: str) -> tuple[str, str, str]:
+    """What stays the same: the clip path of the piece, the lines of its layers, and its outline."""
+    at = _scaled(still, size)
+    reach, bottom = float(still.r[-1]), float(still.z[0])
+    tall = float(still.z[-1]) - bottom
+    outer = _outer(piece)
+    around = polyline([at(a, b) for a, b in outer] + [at(-a, b) for a, b in reversed(outer)], closed=True)
     lines = [
         element(
             "path",
@@ -170,34 +210,25 @@ def still_svg(
         if layer.role in ("heart", "inner heart", "base") and _inside(layer.outline, reach, tall, bottom)
         for sign in (1, -1)
     ]
-    front = _contour(r, z, ice, ICE_EDGE)
-    edge = [
-        element(
-            "path",
-            d=polyline([at(sign * a, b) for a, b in line]),
-            fill="none",
-            stroke="#111111",
-            stroke_width=1.6,
-            stroke_dasharray="4 2.5",
-        )
-        for line in front
-        for sign in (1, -1)
-    ]
-    body = fragment(
-        element("clipPath", element("path", d=clip), id=f"{ident}-clip"),
-        element("g", *bands, *lines, *edge, clip_path=f"url(#{ident}-clip)"),
-        element("path", d=clip, fill="none", stroke="#2A211D", stroke_width=1.1),
-        label(
-            shown(still.time / 3600, "h") if still.time else "at the start",
-            middle,
-            size + 16,
-            size=14,
-            face=Face.SANS,
-            fill=tokens.ink,
-            anchor="middle",
-        ),
+    return (
+        element("clipPath", element("path", d=around), id=f"{ident}-clip"),
+        fragment(*lines),
+        element("path", d=around, fill="none", stroke="#2A211D", stroke_width=1.1),
     )
-    return body if bare else _svg(size, size + 26, f"Inside the piece after {shown(still.time / 3600, 'h')}", body)
+
+
+def _scaled(still: Still, size: float) -> Callable[[float, float], tuple[float, float]]:
+    """Places of the section on a square of so many units, one scale for both directions."""
+    step_r, step_z = float(still.r[1] - still.r[0]), float(still.z[1] - still.z[0])
+    reach = max(float(still.r[-1]) + step_r / 2, 1e-3)
+    bottom = float(still.z[0]) - step_z / 2
+    tall = float(still.z[-1]) + step_z / 2 - bottom
+    scale = (size - 8) / max(2 * reach, tall)
+
+    def at(radius: float, height: float) -> tuple[float, float]:
+        return size / 2 + scale * radius, size / 2 + scale * (tall / 2 - (height - bottom))
+
+    return at
 
 
 def temperature_scale_svg(*, width: float = 420, theme: ThemeName = "day", system: System = "metric") -> str:
@@ -323,24 +354,40 @@ def _filled(still: Still) -> tuple[FloatArray, FloatArray, FloatArray, FloatArra
 
 
 def _bands(
-    r: FloatArray, z: FloatArray, celsius: FloatArray, at: Callable[[float, float], tuple[float, float]], scale: float
+    r: FloatArray, z: FloatArray, celsius: FloatArray, at: Callable[[float, float], tuple[float, float]]
 ) -> list[str]:
-    """Rows of one colour each, joined where neighbours have the same."""
+    """The field in the colours of temperature, both halves: the warmest over all, then whatever is colder upon it."""
+    import contourpy
+
     edges = np.array([degree for degree, _ in TEMPERATURES], dtype=float)
-    # The colour whose degree lies nearest.
-    which = np.searchsorted((edges[1:] + edges[:-1]) / 2, celsius)
-    high, wide = scale * float(z[1] - z[0]), float(r[1] - r[0])
-    found: dict[int, list[str]] = {}
-    for row, height in enumerate(z):
-        changes = np.flatnonzero(np.diff(which[row])) + 1
-        cuts = [0, *changes.tolist(), len(r)]
-        for start, end in pairwise(cuts):
-            a, b = float(r[start]) - wide / 2, float(r[end - 1]) + wide / 2
-            for left, stop in ((a, b), (-b, -a)):
-                x0, y0 = at(left, float(height))
-                box = f"h{number(scale * (stop - left))}v{number(high + 0.6)}H{number(x0)}Z"
-                found.setdefault(int(which[row, start]), []).append(f"M{number(x0)} {number(y0 - high / 2 - 0.3)}{box}")
-    return [element("path", d="".join(rows), fill=TEMPERATURES[place][1]) for place, rows in found.items()]
+    between = (edges[1:] + edges[:-1]) / 2  # the colour whose degree lies nearest
+    both_r, both = np.concatenate([-r[::-1], r]), np.hstack([celsius[:, ::-1], celsius])
+    coldest, warmest = (int(np.searchsorted(between, end)) for end in (float(np.min(both)), float(np.max(both))))
+    left, foot = at(float(both_r[0]) * 1.1, float(z[0]) - 0.1 * float(np.ptp(z)))
+    right, top = at(float(both_r[-1]) * 1.1, float(z[-1]) + 0.1 * float(np.ptp(z)))
+    parts = [
+        element("rect", x=left, y=top, width=right - left, height=foot - top, fill=TEMPERATURES[warmest][1]),
+    ]
+    contours = contourpy.contour_generator(both_r, z, both, fill_type="OuterOffset")
+    for place in range(warmest - 1, coldest - 1, -1):
+        found: Any = contours.filled(-1e9, float(between[place]))
+        points, offsets = found
+        path = []
+        for polygon, starts in zip(points, offsets, strict=True):
+            for first, last in pairwise(starts):
+                ring = [at(float(a), float(b)) for a, b in polygon[first : last - 1]]
+                path.append(polyline(_thinned(ring), closed=True))
+        parts.append(element("path", d="".join(path), fill=TEMPERATURES[place][1], fill_rule="evenodd"))
+    return parts
+
+
+def _thinned(ring: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Without the points that an eye does not miss: those on the straight line between their neighbours."""
+    from shapely import LinearRing
+
+    if len(ring) < 8:
+        return ring
+    return [(float(a), float(b)) for a, b in LinearRing(ring).simplify(0.2).coords[:-1]]
 
 
 def _contour(r: FloatArray, z: FloatArray, field: FloatArray, level: float) -> list[list[tuple[float, float]]]:
@@ -348,8 +395,12 @@ def _contour(r: FloatArray, z: FloatArray, field: FloatArray, level: float) -> l
 
     if not (np.min(field) < level < np.max(field)):
         return []
+    from shapely import LineString
+
     lines = contourpy.contour_generator(r, z, field, line_type="Separate").lines(level)
-    return [[(float(a), float(b)) for a, b in np.asarray(line)] for line in lines or ()]
+    # A fortieth of a millimetre is finer than any screen shows.
+    found = [LineString(np.asarray(line)).simplify(2.5e-5) for line in lines or () if len(line) > 1]
+    return [[(float(a), float(b)) for a, b in line.coords] for line in found]
 
 
 def _outer(piece: Piece) -> Sequence[tuple[float, float]]:
