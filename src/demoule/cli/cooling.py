@@ -116,3 +116,17 @@ def film(
     from demoule.cli.filming import film_dessert
 
     raise typer.Exit(film_dessert(dessert, kitchen=kitchen, stage=stage, at=at, night=night, out=out))
+
+
+@cold.command("mesh")
+def mesh(
+    file: Annotated[Path, typer.Argument(help="An STL, PLY or 3MF file of one cavity.")],
+    units: Annotated[
+        Literal["mm", "cm", "m", "in"] | None, typer.Option("--units", help="Of the file, where it does not say.")
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Look at a cavity from a drawing program: volume, area, section, and the profile that stands for it."""
+    from demoule.cli.meshing import look_at_mesh
+
+    raise typer.Exit(look_at_mesh(file, units=units, as_json=as_json))

@@ -15,6 +15,7 @@ from demoule.files.component import ComponentEntry
 from demoule.files.fields import Count, Entry, Name, Prose, Share, complaints
 from demoule.files.house import HOUSE_NAMES, house_components
 from demoule.files.items import ItemEntry, items_of
+from demoule.files.meshes import beside
 from demoule.files.mistakes import mistakes_of, split_decimals
 from demoule.files.names import name_mistakes
 from demoule.files.piece import PieceEntry
@@ -104,7 +105,8 @@ def desserts_of(text: str, name: str, larder: Larder, kitchen: Kitchen | None = 
 
 def read_desserts(path: str | Path, larder: Larder, kitchen: Kitchen | None = None) -> tuple[Dessert, ...]:
     """The desserts of a file, one to each document of it; raises Mistakes."""
-    return desserts_of(read_text(path), str(path), larder, kitchen)
+    with beside(path):
+        return desserts_of(read_text(path), str(path), larder, kitchen)
 
 
 def read_dessert(path: str | Path, larder: Larder, kitchen: Kitchen | None = None) -> Dessert:

@@ -35,6 +35,7 @@ from demoule.files.fields import (
 )
 from demoule.files.items import ItemEntry, PricePerKg, Words, items_of
 from demoule.files.measurements import CalibrationField, FactorEntry
+from demoule.files.meshes import beside
 from demoule.files.mistakes import mistakes_of
 from demoule.files.orders import StockCount
 from demoule.files.shapes import MouldEntry
@@ -336,7 +337,8 @@ def read_kitchen(path: str | Path, larder: Larder | None = None) -> Kitchen:
     Mistakes
         All of them at once.
     """
-    return kitchen_of(read_text(path), str(path), larder)
+    with beside(path):
+        return kitchen_of(read_text(path), str(path), larder)
 
 
 def kitchen_of(text: str, name: str, larder: Larder | None = None) -> Kitchen:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, WithJsonSchema, model_validator
 from pydantic.json_schema import JsonSchemaValue
@@ -14,6 +14,9 @@ from demoule.files.dimensions import lengths, tray
 from demoule.files.fields import Count, Entry, Length, LengthOrZero, Name, Ratio, Volume, YesNo, complaint, complaints
 from demoule.piece import design
 from demoule.units import Kind, parse
+
+if TYPE_CHECKING:
+    from demoule.piece.mesh import Fitted
 
 __all__ = ["SHAPES", "CavityEntry", "MouldEntry"]
 
@@ -221,7 +224,7 @@ Points = Annotated[
     ),
 ]
 
-SHAPES = ("sphere", "half sphere", "spheroid", "cylinder", "disc", "cone", "dome", "ring", "profile")
+SHAPES = ("sphere", "half sphere", "spheroid", "cylinder", "disc", "cone", "dome", "ring", "profile", "mesh")
 """What a cavity can be."""
 
 
@@ -237,6 +240,8 @@ class CavityEntry(Entry):
     dome: DomeEntry | None = None
     ring: RingEntry | None = None
     profile: Points | None = None
+    mesh: Name | None = None
+    units: Literal["mm", "cm", "m", "in"] | None = None
     holds: Volume | None = None
     joined: Annotated[Count, Field(le=2)] = 1
 
@@ -246,11 +251,27 @@ class CavityEntry(Entry):
         if len(given) != 1:
             says = f"{len(given)} shapes are told ({', '.join(given)})." if given else "The shape is not told."
             raise complaints(says, f"write one of {', '.join(SHAPES)}.")
+        if self.mesh is not None:
+            try:
+                self.fitted()
+            except BadInput as error:
+                raise complaint(error) from None
+        elif self.units is not None:
+            raise complaints("“units” belongs to a mesh.", "leave it out.")
         return self
+
+    def fitted(self) -> Fitted:
+        """The profile that stands for the mesh."""
+        from demoule.files.meshes import fitted_mesh
+
+        return fitted_mesh(self.mesh or "", self.units)
 
     def to_cavity(self) -> design.Cavity:
         """The cavity."""
         shape: design.Shape | None = None
+        if self.mesh is not None:
+            fitted = self.fitted()
+            return design.Cavity(shape=fitted.profile, water_fill=self.holds or fitted.volume, joined=self.joined)
         if self.profile is not None:
             shape = design.Profile(points=self.profile)
         else:

@@ -124,9 +124,7 @@ def curve_svg(
             )
         )
         words = f"{run.stage.until.place} {shown(end_at, '°C', system=system)}"
-        parts.append(
-            label(words, right - 6, y(end_at) - 6, size=13, face=Face.SERIF_ITALIC, fill=tokens.ink_2, anchor="end")
-        )
+        parts.append(label(words, _MARGIN_LEFT + 6, y(end_at) - 6, size=13, face=Face.SERIF_ITALIC, fill=tokens.ink_2))
     for values, stroke, weight, dash in (
         (celsius[2], tokens.skin, 1.8, "7 5"),
         (celsius[1], tokens.ink_2, 1.2, None),

@@ -1,0 +1,402 @@
+"""A cavity from a drawing program: a closed surface of triangles, checked, measured, and offered as a profile."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from demoule.errors import BadInput
+from demoule.piece.design import Profile
+from demoule.units import CubicMetre, FloatArray, Fraction, Metre, SquareMetre
+
+__all__ = ["KINDS", "MOST_FACETS", "UNITS", "Mesh", "mesh_of", "profile_of"]
+
+KINDS = ("stl", "ply", "3mf")
+UNITS: dict[str, float] = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": 0.0254}
+MOST_FACETS = 1_000_000
+ROUND: Fraction = 0.02
+"""A body that lies no further from its profile, as a share of its greatest radius, passes for one of revolution."""
+
+_SECTIONS = 72
+_PROOF = 16  # sections in which crossings are looked for
+_SMALLEST, _LARGEST = 0.005, 0.5  # m, a cavity for one portion up to a whole cake
+_SMALL_HOLES = 8  # edges of a hole that is closed without asking
+Units = Literal["mm", "cm", "m", "in"]
+IntArray = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Mesh:
+    """A closed surface without crossings.
+
+    Parameters
+    ----------
+    points, facets
+        Corners [m], shape (n, 3), and the three corners of each triangle, shape (m, 3), seen counter-clockwise from
+        outside.
+    mended
+        What was put right on reading, in words.
+    """
+
+    points: FloatArray
+    facets: IntArray
+    mended: tuple[str, ...] = ()
+
+    @property
+    def volume(self) -> CubicMetre:
+        """By the divergence theorem, exact for the triangles."""
+        a, b, c = (self.points[self.facets[:, k]] for k in range(3))
+        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
+
+    @property
+    def area(self) -> SquareMetre:
+        """Of the whole surface, the flat that is its opening included."""
+        a, b, c = (self.points[self.facets[:, k]] for k in range(3))
+        return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)
+
+    @property
+    def size(self) -> tuple[Metre, Metre, Metre]:
+        """Along each axis."""
+        x, y, z = np.ptp(self.points, axis=0)
+        return float(x), float(y), float(z)
+
+    def centre(self) -> FloatArray:
+        """Centre of the volume [m]."""
+        a, b, c = (self.points[self.facets[:, k]] for k in range(3))
+        share = np.einsum("ij,ij->i", a, np.cross(b, c))
+        return np.asarray((share[:, None] * (a + b + c)).sum(axis=0) / 4 / share.sum())
+
+    def section(self, height: Metre, along: FloatArray | None = None) -> FloatArray:
+        """Pieces of the line in which a plane cuts the surface, shape (n, 2, 2), the inside to their left.
+
+        Parameters
+        ----------
+        height
+            Of the plane along the axis [m].
+        along
+            Direction of the axis; None: z. The first two directions of the plane follow from it.
+        """
+        turned = self.points @ _frame(np.array([0.0, 0.0, 1.0]) if along is None else along).T
+        return _cut(turned, self.facets, height)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitted:
+    """A profile that stands for a mesh.
+
+    Parameters
+    ----------
+    worst, usual
+        How far the surface lies from the profile, at most and as a root mean square [m].
+    axis
+        Direction of the axis in the mesh.
+    volume
+        Of the mesh; the profile is scaled to it [m3].
+    round
+        Whether the mesh lies within 2 % of its greatest radius of the profile.
+    """
+
+    profile: Profile
+    worst: Metre
+    usual: Metre
+    axis: tuple[float, float, float]
+    volume: CubicMetre
+    round: bool
+
+
+def mesh_of(data: bytes, kind: str, units: str | None = None) -> Mesh:
+    """The surface in a file, with its small defects mended.
+
+    Parameters
+    ----------
+    data
+        Of the file.
+    kind
+        "stl", "ply" or "3mf".
+    units
+        "mm", "cm", "m" or "in"; None: what the file itself says, which an STL never does.
+
+    Raises
+    ------
+    BadInput
+        A file that is none, an open surface, one that crosses itself, several bodies, no volume, too many facets, a
+        unit that is not told.
+    """
+    if kind not in KINDS:
+        raise BadInput(f"A mesh of the kind “{kind}” cannot be read.", remedy=f"save it as one of {', '.join(KINDS)}.")
+    if kind == "stl" and data[:5].lower() != b"solid":
+        told = int.from_bytes(data[80:84], "little")
+        if len(data) < 84 or (told <= MOST_FACETS and len(data) < 84 + 50 * told):
+            raise BadInput("The file is no STL, or it was cut short.", remedy="export it again as a binary STL.")
+        _few_enough(told)
+    loaded = _loaded(data, kind)
+    _few_enough(len(loaded.faces))
+    mended = _mended(loaded)
+    scale = _scale(loaded, units)
+    mesh = Mesh(
+        points=np.asarray(loaded.vertices, dtype=np.float64) * scale,
+        facets=np.asarray(loaded.faces, dtype=np.int64),
+        mended=tuple(mended),
+    )
+    biggest = max(mesh.size)
+    if not _SMALLEST <= biggest <= _LARGEST:
+        raise BadInput(
+            f"The mesh would be {_words(mesh.size)}, which is no cavity of a mould.",
+            remedy="check its unit: units: mm, cm, m or in.",
+        )
+    if mesh.volume < 1e-9 or mesh.volume < 1e-3 * float(np.prod(mesh.size)):
+        raise BadInput("The mesh holds no room: its volume is nothing.", remedy="export a closed body, not a sheet.")
+    _refuse_crossings(mesh)
+    return mesh
+
+
+def profile_of(mesh: Mesh) -> Fitted:
+    """The body of revolution nearest to a mesh: about its own z, or the one of its other axes that fits better.
+
+    Each radius is that of the circle with the area of the section there. `round` says whether the mesh lies within
+    2 % of its greatest radius of it; if not, a profile is another body, and its hours would be wrong.
+    """
+    found = [_about(mesh, axis) for axis in _axes(mesh)]
+    upright = found[0]
+    best = min(found, key=lambda one: one.usual)
+    return upright if upright.round or upright.usual < 1.2 * best.usual else best
+
+
+def _few_enough(facets: int) -> None:
+    if facets > MOST_FACETS:
+        raise BadInput(
+            f"The mesh has {facets / 1e6:.3g} million facets; up to {MOST_FACETS / 1e6:g} million are read.",
+            remedy="export it more coarsely: 20 000 facets show a fruit to a twentieth of a millimetre.",
+        )
+    if facets == 0:
+        raise BadInput("The mesh has no facets.", remedy="export the body as a surface of triangles.")
+
+
+def _loaded(data: bytes, kind: str):  # type: ignore[no-untyped-def] # an untyped library's own type
+    import trimesh  # loads slowly, and only a mesh needs it
+
+    try:
+        loaded = trimesh.load(io.BytesIO(data), file_type=kind, process=False)
+        if isinstance(loaded, trimesh.Scene):
+            loaded = loaded.to_mesh()
+    except Exception as error:  # a reader of foreign files may fail in any way
+        raise BadInput(
+            f"The mesh cannot be read: {str(error)[:120] or type(error).__name__}.",
+            remedy="export it again as a binary STL.",
+        ) from None
+    if not isinstance(loaded, trimesh.Trimesh):
+        raise BadInput("The file holds points, not a surface.", remedy="export the body as a surface of triangles.")
+    if not np.isfinite(loaded.vertices).all():
+        raise BadInput("Some corners of the mesh are no numbers.", remedy="export it again.")
+    return loaded
+
+
+def _mended(loaded) -> list[str]:  # type: ignore[no-untyped-def]
+    """Put small defects right, refuse what is left."""
+    import trimesh
+
+    said = []
+    before = len(loaded.faces)
+    extent = float(np.ptp(np.asarray(loaded.vertices), axis=0).max()) or 1.0
+    loaded.merge_vertices(digits_vertex=max(0, 6 - math.floor(math.log10(extent))))
+    loaded.update_faces(loaded.nondegenerate_faces(height=1e-9 * extent) & loaded.unique_faces())
+    loaded.remove_unreferenced_vertices()
+    if len(loaded.faces) == 0:
+        raise BadInput("The mesh holds no room: its volume is nothing.", remedy="export a closed body, not a sheet.")
+    if len(loaded.faces) < before:
+        said.append(f"{before - len(loaded.faces)} facets without area or told twice were taken out")
+    if not loaded.is_watertight:
+        open_edges = _open_edges(loaded)
+        if open_edges <= _SMALL_HOLES:
+            trimesh.repair.fill_holes(loaded)
+            if loaded.is_watertight:
+                said.append("a small hole was closed")
+    if not loaded.is_watertight:
+        raise BadInput(
+            f"The mesh is open: {_open_edges(loaded)} edges have a facet on one side only.",
+            remedy="close the body in the drawing program, its opening with a flat, and export it again.",
+        )
+    if not loaded.is_winding_consistent:
+        trimesh.repair.fix_winding(loaded)  # type: ignore[no-untyped-call]
+        if not loaded.is_winding_consistent:
+            raise BadInput(
+                "The facets of the mesh do not agree on what is inside.", remedy="repair it and export again."
+            )
+        said.append("facets that were turned inside out were turned back")
+    if float(loaded.volume) < 0:
+        loaded.invert()
+        said.append("the surface was turned inside out: it was turned back")
+    bodies = int(loaded.body_count)
+    if bodies > 1:
+        raise BadInput(
+            f"The mesh holds {bodies} bodies that are not joined.",
+            remedy="export one cavity by itself, without its tray.",
+        )
+    return said
+
+
+def _open_edges(loaded) -> int:  # type: ignore[no-untyped-def]
+    _, counts = np.unique(np.sort(loaded.edges, axis=1), axis=0, return_counts=True)
+    return int((counts != 2).sum())
+
+
+def _scale(loaded, units: str | None) -> float:  # type: ignore[no-untyped-def]
+    if units is not None:
+        if units not in UNITS:
+            raise BadInput(f"“{units}” is no unit of a mesh.", remedy=f"write one of {', '.join(UNITS)}.")
+        return UNITS[units]
+    told = {"millimeter": "mm", "millimeters": "mm", "centimeter": "cm", "meter": "m", "inch": "in", "inches": "in"}
+    if loaded.units in UNITS or loaded.units in told:
+        return UNITS[told.get(loaded.units, loaded.units)]
+    size = np.ptp(np.asarray(loaded.vertices), axis=0)
+    fits = [name for name, one in UNITS.items() if _SMALLEST <= float(size.max()) * one <= _LARGEST]
+    guesses = " or ".join(f"units: {name} ({_words(size * UNITS[name])})" for name in fits) or "units: mm"
+    raise BadInput(
+        f"The mesh does not say its unit; it is {' × '.join(f'{one:.3g}' for one in size)} of something.",
+        remedy=f"write {guesses}.",
+    )
+
+
+def _words(size: tuple[Metre, Metre, Metre] | FloatArray) -> str:
+    return " × ".join(f"{1000 * float(one):.3g}" for one in size) + " mm"
+
+
+def _refuse_crossings(mesh: Mesh) -> None:
+    """Where a surface crosses itself a section counts some of its area twice, or as a hole."""
+    from shapely import MultiLineString, unary_union
+    from shapely.ops import polygonize
+
+    low, high = float(mesh.points[:, 2].min()), float(mesh.points[:, 2].max())
+    for share in (np.arange(_PROOF) + 0.5 + 0.0137) / (_PROOF + 1):
+        pieces = _cut(mesh.points, mesh.facets, low + float(share) * (high - low))
+        counted = _signed(pieces)
+        lines = MultiLineString([((a[0], a[1]), (b[0], b[1])) for a, b in np.round(pieces, 9).tolist()])
+        covered = unary_union(list(polygonize(unary_union(lines)))).area
+        holes_or_doubles = abs(counted - covered)
+        if holes_or_doubles > 0.003 * max(abs(covered), abs(counted)) and not _has_holes(pieces, counted, covered):
+            raise BadInput(
+                f"The mesh crosses itself {1000 * float(share) * (high - low):.0f} mm above its foot.",
+                remedy="unite its parts into one body in the drawing program, and export it again.",
+            )
+
+
+def _has_holes(pieces: FloatArray, counted: float, covered: float) -> bool:
+    """Whether a ring-shaped section explains the difference: its inner line runs the other way round."""
+    from shapely import MultiLineString, unary_union
+    from shapely.ops import polygonize
+
+    lines = MultiLineString([((a[0], a[1]), (b[0], b[1])) for a, b in np.round(pieces, 9).tolist()])
+    faces = list(polygonize(unary_union(lines)))
+    middle = np.array([[face.representative_point().x, face.representative_point().y] for face in faces])
+    turns = _winding(middle, pieces)
+    return bool(np.isin(turns, (0, 1)).all()) and counted < covered
+
+
+def _winding(points: FloatArray, pieces: FloatArray) -> IntArray:
+    """How often the line goes round each point."""
+    found = []
+    for point in points:
+        a, b = pieces[:, 0] - point, pieces[:, 1] - point
+        angle = np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1))
+        found.append(round(float(angle.sum()) / (2 * math.pi)))
+    return np.array(found, dtype=np.int64)
+
+
+def _signed(pieces: FloatArray) -> float:
+    a, b = pieces[:, 0], pieces[:, 1]
+    return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum() / 2)
+
+
+def _cut(points: FloatArray, facets: IntArray, height: float) -> FloatArray:
+    """Pieces of line where the plane z = height cuts the facets, the inside to their left."""
+    z = points[:, 2]
+    # A corner just on the plane counts as above it, so that every cut is clean.
+    above = z[facets] >= height
+    cut = above.any(axis=1) & ~above.all(axis=1)
+    corners, sides = facets[cut], above[cut]
+    # Turn each facet so that the corner that is alone on its side comes first.
+    alone = np.where(sides.sum(axis=1) == 1, sides.argmax(axis=1), (~sides).argmax(axis=1))
+    order = (alone[:, None] + np.arange(3)) % 3
+    rows = np.arange(len(corners))[:, None]
+    first, second, third = np.moveaxis(points[corners[rows, order]], 1, 0)
+    up = sides[np.arange(len(corners)), alone]
+
+    def between(a: FloatArray, b: FloatArray) -> FloatArray:
+        share = (height - a[:, 2]) / (b[:, 2] - a[:, 2])
+        return np.asarray((a + share[:, None] * (b - a))[:, :2])
+
+    one, other = between(first, second), between(first, third)
+    start = np.where(up[:, None], one, other)
+    end = np.where(up[:, None], other, one)
+    return np.stack([start, end], axis=1)
+
+
+def _frame(along: FloatArray) -> FloatArray:
+    """Three directions as rows, right-handed, the last one along the axis."""
+    axis = along / np.linalg.norm(along)
+    helper = np.array([1.0, 0.0, 0.0]) if abs(axis[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
+    x = np.cross(helper, axis)
+    x /= np.linalg.norm(x)
+    return np.stack([x, np.cross(axis, x), axis])
+
+
+def _axes(mesh: Mesh) -> list[FloatArray]:
+    """Axes to try: z first, the other two of the drawing, and those about which the body is balanced."""
+    a, b, c = (mesh.points[mesh.facets[:, k]] - mesh.centre() for k in range(3))
+    weight = np.einsum("ij,ij->i", a, np.cross(b, c))
+    total = a + b + c
+    spread = np.einsum("i,ij,ik->jk", weight, total, total)
+    for one in (a, b, c):
+        spread += np.einsum("i,ij,ik->jk", weight, one, one)
+    _, vectors = np.linalg.eigh(spread)
+    return [np.array([0.0, 0.0, 1.0]), np.array([1.0, 0, 0]), np.array([0, 1.0, 0]), *vectors.T]
+
+
+def _about(mesh: Mesh, along: FloatArray) -> Fitted:
+    """The profile about an axis through the middle of the volume."""
+    turned = mesh.points @ _frame(along).T
+    middle = mesh.centre() @ _frame(along).T
+    turned = turned - np.array([middle[0], middle[1], 0.0])
+    low, high = float(turned[:, 2].min()), float(turned[:, 2].max())
+    tall = high - low
+    # Denser towards both ends, where a rounded body closes.
+    inside = 0.5 - 0.5 * np.cos(np.pi * (np.arange(_SECTIONS) + 0.5) / _SECTIONS)
+    radii, off = [], []
+    for share in inside:
+        pieces = _cut(turned, mesh.facets, low + float(share) * tall)
+        radius = math.sqrt(max(_signed(pieces), 0.0) / math.pi)
+        radii.append(radius)
+        off.append(np.hypot(pieces[:, 0, 0], pieces[:, 0, 1]) - radius)
+    heights = inside * tall
+    foot, top = (
+        _end(heights[place] - edge, np.array(radii)[place])
+        for place, edge in ((slice(0, 4), 0.0), (slice(-1, -5, -1), tall))
+    )
+    points = [(0.0, foot), *zip(heights.tolist(), radii, strict=True), (tall, top)]
+    if along[2] < 0.99 and top > foot:
+        points = [(tall - height, radius) for height, radius in reversed(points)]
+    all_off = np.concatenate(off)
+    worst, usual = float(np.abs(all_off).max()), float(np.sqrt(np.mean(all_off**2)))
+    return Fitted(
+        profile=Profile(points=tuple((float(h), float(r)) for h, r in points)),
+        worst=worst,
+        usual=usual,
+        axis=(float(along[0]), float(along[1]), float(along[2])),
+        volume=mesh.volume,
+        round=worst <= ROUND * max(radii),
+    )
+
+
+def _end(away: FloatArray, radii: FloatArray) -> Metre:
+    """Radius at an end of the axis: that of a flat, or 0 where the body is rounded off."""
+    away = np.abs(away)
+    # Near a rounded end the squared radius falls straight to nothing; at a flat it stays.
+    _, at_end = np.polyfit(away, radii**2, 1)
+    if at_end < 0.2 * radii[1] ** 2:
+        return 0.0
+    return float(math.sqrt(max(at_end, 0.0)))

@@ -1,0 +1,61 @@
+"""A file may name a mesh that lies beside it, and nothing else on the disk."""
+
+from __future__ import annotations
+
+import pytest
+
+from demoule.errors import Mistakes
+from demoule.files import kitchen_of, read_kitchen
+
+trimesh = pytest.importorskip("trimesh")
+
+TEXT = """demoule: 1
+kitchen: A test kitchen
+moulds:
+  fig: {tray: 300×400, cavities: 12, mesh: MESH, units: mm}
+"""
+
+
+@pytest.fixture
+def folder(tmp_path):
+    ball = trimesh.creation.icosphere(3)
+    ball.apply_scale(26.8)
+    (tmp_path / "fig.stl").write_bytes(ball.export(file_type="stl"))
+    (tmp_path / "box.stl").write_bytes(trimesh.creation.box((40, 40, 30)).export(file_type="stl"))
+    (tmp_path / "open.stl").write_bytes(
+        trimesh.Trimesh(ball.vertices, ball.faces[:-60], process=False).export(file_type="stl")
+    )
+    return tmp_path
+
+
+def _read(folder, mesh):
+    file = folder / "kitchen.yaml"
+    file.write_text(TEXT.replace("MESH", mesh), encoding="utf-8")
+    return read_kitchen(file)
+
+
+def test_a_round_mesh_becomes_the_cavity(folder):
+    (mould,) = _read(folder, "fig.stl").moulds
+    # 1280 facets lie inside the sphere of 80.6 ml by 1 %.
+    assert mould.cavity.water_fill == pytest.approx(80.63e-6, rel=0.012)
+
+
+@pytest.mark.parametrize(
+    ("mesh", "says"),
+    [
+        ("box.stl", "is not round"),
+        ("open.stl", "is open"),
+        ("none.stl", "There is no mesh"),
+        ("../fig.stl", "lies elsewhere"),
+        ("kitchen.yaml", "cannot be read"),
+    ],
+)
+def test_what_is_no_round_cavity_is_told_with_its_place(folder, mesh, says):
+    with pytest.raises(Mistakes, match=says) as caught:
+        _read(folder, mesh)
+    assert caught.value.mistakes[0].line == 4
+
+
+def test_a_text_without_a_folder_reads_no_file(folder):
+    with pytest.raises(Mistakes, match="only by a file on disk"):
+        kitchen_of(TEXT.replace("MESH", "fig.stl"), "k")
