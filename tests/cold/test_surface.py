@@ -96,7 +96,8 @@ def test_a_stated_coefficient_wins_and_a_learned_one_is_surer():
     assert stated.coefficient == learned.coefficient == 12.0
     assert learned.band < stated.band == 0.30  # ±30 % from measured cooling curves (ashrae-4707, quoted)
     assert stated.assumed
-    assert not learned.assumed
+    assert "learned here" in learned.assumed[0]
+    assert "3 May, probe" in learned.assumed[0]
 
 
 def test_resistances_add():
