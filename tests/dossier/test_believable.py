@@ -1,7 +1,8 @@
 """The three demonstration desserts in every figure that a working chef would look at first.
 
 Every row is *common practice, no source*: inside the first range a chef nods, outside the second trust is gone. Where a
-model leaves the first range, the row is listed in `DOUBTED` and explained in docs/decisions/0012-what-a-chef-believes.md;
+model leaves the first range, the row is listed in `DOUBTED` and explained in
+docs/decisions/0012-what-a-chef-believes.md;
 nothing may leave the second. One row has no subject here: none of the three is poured over with mirror glaze.
 """
 

@@ -21,9 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Machine", "load", "machine_of"]
 
-_RATED_HEAT = (
-    500e3  # J/kg of a mix of two thirds water from +70 to −18 °C, the cycle of a rating (judged)
-)
+_RATED_HEAT = 500e3  # J/kg of a mix of two thirds water from +70 to −18 °C, the cycle of a rating (judged)
 _PEAK = 1.3  # heat taken at full work over the mean of a rating cycle (judged)
 _CARNOT = 0.4  # of the ideal coefficient of performance that a small machine reaches (judged)
 _COIL, _OUTSIDE = 8.0, 313.15  # K that the coil is colder than the air; condenser [K] (judged)
