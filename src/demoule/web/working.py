@@ -105,7 +105,9 @@ def bench(
         told["mistakes"] = form.placed(text, error.mistakes)
         return told
     except BadInput as error:
-        told["mistakes"] = [{"at": "", "line": 0, "column": 0, "says": error.says, "remedy": error.remedy}]
+        place = next((one for one in error.places if one.startswith(("components.", "piece"))), "")
+        says = f"{error.says} ({place})" if place else error.says
+        told["mistakes"] = [{"at": "", "line": 0, "column": 0, "says": says, "remedy": error.remedy}]
         return told
     told["answer"] = _told(found, chosen, theme, system, language, pictures, view)
     return told
