@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import os
 import pickle
+import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, TypeVar, cast
@@ -55,7 +56,8 @@ KINDS: Mapping[str, str] = {
 _OF = {"air": "room", "surface": "room", "weight": "line of a recipe"}
 _SWEET = 0.95  # of its solids: sugar by any name
 MOST = 200_000
-_FEW = 40  # fewer are done before other processes have started
+_TRIED = 8  # variants run here first, to see how long one takes
+_WORTH = 20.0  # s of work left, below which other processes would hardly have started
 _CHUNK = 8
 
 
@@ -541,14 +543,21 @@ def _run(
     cancelled: Callable[[], bool],
 ) -> Iterator[Outcome]:
     count = workers or os.cpu_count() or 1
+    if scheduler is None and (workers is None or count == 1):
+        begun = time.perf_counter()
+        for done, (key, values) in enumerate(jobs):
+            took = time.perf_counter() - begun
+            if cancelled():
+                return
+            if count > 1 and done >= _TRIED and took / done * (len(jobs) - done) > _WORTH:
+                jobs = jobs[done:]
+                break
+            yield workshop.run(key, values)
+        else:
+            return
     chunks = [jobs[at : at + _CHUNK] for at in range(0, len(jobs), _CHUNK)]
     if scheduler is not None:
         yield from _on_scheduler(workshop, chunks, scheduler, cancelled)
-    elif count == 1 or (workers is None and len(jobs) < _FEW):
-        for key, values in jobs:
-            if cancelled():
-                return
-            yield workshop.run(key, values)
     else:
         yield from _in_processes(workshop, chunks, count, cancelled)
 
@@ -560,10 +569,13 @@ def _in_processes(
     from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
 
     made = pickle.dumps((workshop.base, workshop.factors))
-    # Spawned, not forked: a fork would copy locks that other threads of this process hold.
-    with ProcessPoolExecutor(
-        count, mp_context=multiprocessing.get_context("spawn"), initializer=_begin, initargs=(made,)
-    ) as pool:
+    # Not forked from here: a fork would copy locks that other threads of this process hold. A server that has
+    # loaded everything is forked instead, where the system can.
+    served = "forkserver" in multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("forkserver" if served else "spawn")
+    if served:
+        context.set_forkserver_preload(["demoule.cold.variants", "demoule.cold.stay", "scipy.ndimage"])
+    with ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(made,)) as pool:
         waiting = {pool.submit(_batch, chunk) for chunk in chunks}
         while waiting:
             if cancelled():
