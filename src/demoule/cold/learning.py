@@ -149,14 +149,17 @@ def learn_room(
     fit = _Fit(opening, place, body)
     used, notes = fit.part_of(record)
     used = thinned(used)
-    rough = min((fit.solve(used, fit.guess(used, h)) for h in fit.first_guesses()), key=lambda found: found.cost)
+    rough = [fit.solve(used, fit.guess(used, h)) for h in fit.first_guesses()]
     fit.refine()
-    best = fit.solve(used, rough.values)
+    polished = sorted((fit.solve(used, one.values) for one in rough), key=lambda found: found.cost)
+    best = polished[0]
     computed = fit.curve(used.time, best.values)
     residuals = used.temperature - computed
     scatter = _scatter(residuals)
     _refuse_misfit(opening, used, residuals, best.values)
-    spread = fit.spreads(best, used, residuals)
+    # Where fits from several sides end apart and explain the log alike, the log does not tell between them.
+    alike = [one.values - best.values for one in polished if one.cost < 1.08 * best.cost + 3]
+    spread = np.hypot(fit.spreads(best, used, residuals), np.abs(alike).max(axis=0) / _SURE)
     lesson = Lesson(
         room=opening.room,
         stage=opening.stage.what,
