@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -27,22 +27,26 @@ _AREA, _REACH, _N_R, _N_Z, _GROWTH, _GROWTH_2 = range(6)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Grid:
-    """The cells of a body; arrays over cells have shape (n_r, n_z), a cell outside the body has volume 0.
+    """The cells of a body; arrays over cells have shape (n_columns, n_z), a cell outside the body has volume 0.
+
+    A column of a round body is a ring: column i is the i-th from the axis. Of any other body it is upright and square,
+    and number i * `across` + k is the i-th along x and the k-th along y.
 
     Parameters
     ----------
     step
         Edge of a cell [m].
     r, z
-        Centres of the cells [m], shapes (n_r,) and (n_z,).
+        Centres of the columns outwards (along x where the body is not round), and of the cells upwards [m], shapes
+        (n_r,) and (n_z,).
     volume
         Of each cell [m3].
     shares
-        Volume of each layer in each cell [m3], shape (n_layers, n_r, n_z).
+        Volume of each layer in each cell [m3], shape (n_layers, n_columns, n_z).
     joined
         Cells that were too small and joined a neighbour, and that neighbour, as flat indices, shape (n, 2).
     radial, axial
-        Open area over distance [m] of the face to the next cell outwards and to the next cell upwards.
+        Open area over distance [m] of the face to the next cell outwards (along x) and to the next cell upwards.
     face_r, face_z, face_kind
         Cell and kind of each piece of outer surface, shape (n_faces,).
     face_area
@@ -50,9 +54,12 @@ class Grid:
     face_depth
         Distance of the cell's centre of gravity from it [m].
     face_along
-        Share of its normal that points along r, by squares: 1 upright, 0 level.
+        Share of its normal that points along r (or x), y and z, by squares, shape (3, n_faces); sums to 1.
     face_growth
         How its area grows with the distance s outwards: area (1 + growth[0] s + growth[1] s2), shape (2, n_faces).
+    y, across, beside
+        Of a body that is not round: centres of the columns along y [m], their number, and the open area over distance
+        [m] of the face to the next cell along y.
     """
 
     step: Metre
@@ -70,6 +77,15 @@ class Grid:
     face_depth: FloatArray
     face_along: FloatArray
     face_growth: FloatArray
+    y: FloatArray = field(default_factory=lambda: np.zeros(1))
+    across: int = 1
+    beside: FloatArray = field(default_factory=lambda: np.zeros((0, 0)))
+
+    @property
+    def smallest(self) -> Metre:
+        """Its smaller extent, across or upwards [m]."""
+        wide = float(self.r[-1]) * 2 if self.across == 1 else self.step * min(len(self.r), len(self.y))
+        return min(wide, float(np.ptp(self.z)) + self.step)
 
     @property
     def total_volume(self) -> CubicMetre:
@@ -189,7 +205,7 @@ def line_grid(shape: str, size: Metre, cells: int, shares: FloatArray | None = N
         face_kind=np.array([face[1] for face in faces]),
         face_area=np.array([face[2] for face in faces], dtype=float),
         face_depth=np.array([face[3] for face in faces], dtype=float),
-        face_along=np.ones(len(faces)),
+        face_along=np.tile(np.array([[1.0], [0.0], [0.0]]), (1, len(faces))),
         face_growth=np.tile(np.array(growth)[:, None], (1, len(faces))),
     )
 
@@ -427,6 +443,7 @@ def _assembled(
     area, reach, n_r, n_z, growth, growth_2 = surface[kind, :, i, j].T
     centroid = moments[:, i, j] / np.maximum(volume[i, j], 1e-30)
     depth = (reach - n_r * centroid[0] - n_z * centroid[1]) / area
+    upright = n_r**2 / np.maximum(n_r**2 + n_z**2, 1e-300)
     return Grid(
         step=step,
         r=r,
@@ -442,6 +459,6 @@ def _assembled(
         face_area=area,
         # Where a hollow brings the surface behind the centre of gravity the cell is thin: a twentieth of a step.
         face_depth=np.maximum(depth, 0.05 * step),
-        face_along=n_r**2 / np.maximum(n_r**2 + n_z**2, 1e-300),
+        face_along=np.stack([upright, np.zeros_like(upright), 1.0 - upright]),
         face_growth=np.stack([growth, growth_2]) / area,
     )

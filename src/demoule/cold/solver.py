@@ -2,12 +2,17 @@
 
 Unknown is the heat content H of each cell [J/m3]; temperature and conductivity follow from it by look-up. With F(H) the
 heat that flows into the cells, and W = (C + Δt L_r) C⁻¹ (C + Δt L_z) the conduction operator factored by direction,
+or W = (C + Δt L_x) C⁻¹ (C + Δt L_y) C⁻¹ (C + Δt L_z) for a body that is not round,
 
     W x₁ = F(H),  H* = H + Δt C x₁/V,  W x₂ = F(H*) − 2 C x₁,  H ← H + Δt C (1.5 x₁ + 0.5 x₂)/V.
 
 That is the two-stage W-method of second order, whatever W is; neither splitting nor the choice of C lowers the order.
 C is a chord of the heat-content curve taken half a step ahead, which sees the onset of freezing coming. What one cell
 gives another takes, and what passes the surface is counted from the same sweeps, so heat balances to rounding.
+
+Cells stand in columns of one z each. The columns of a round body follow each other outwards along r; those of any other
+body are numbered along y within x, so that the next column outwards (along x) lies `across` columns on, and the next
+one beside it (along y) one on. A round body is the case of `across` = 1, and has nothing beside.
 
 All compiled loops of the scheme stand in this one file, because machine code kept on disk is renewed by file.
 """
@@ -29,27 +34,28 @@ IntArray = npt.NDArray[np.int64]
 ENDED, LEVELLED, OUT_OF_TIME, FULL = 0, 1, 2, 3
 """Why a run stopped: target met, nothing moves any more, end of the time, too many steps."""
 
-AREA, DEPTH, INNER, OUTER, FILM, CONVECTIVE, CAPACITY, BARE, ALONG = range(9)
+AREA, DEPTH, INNER, OUTER, FILM, CONVECTIVE, CAPACITY, BARE, ALONG_R, ALONG_Y, ALONG_Z = range(11)
 """Columns of `Faces.table`; see `walls.faces`."""
 
 _CHORD = 1.0e3  # J/m3, a change too small to take a chord over
 _FLAT = 1e-12  # K per J/m3: flatter is taken as flat, so that a heat capacity stays finite
 _MISSED = 0.05  # of how far the heat capacity missed a cell's temperature: a kink jumped over shows only there
+_TOGETHER = 16  # columns that go through the sweep along z side by side, so that they share what is near at hand
 _LONE = 0.2  # of the greatest error of one cell counts beside the mean one, or the last frozen cells would be lost
 
 
 class Cells(NamedTuple):
-    """The grid: see `Grid`; `first`, `last` bound the cells used in each column, `first_r`, `last_r` in each row."""
+    """The grid: see `Grid`; `first` and `last` bound the cells used in each column."""
 
     volume: FloatArray
     radial: FloatArray
+    beside: FloatArray
     axial: FloatArray
+    across: int
     mass: FloatArray
     make_up: IntArray
     first: IntArray
     last: IntArray
-    first_r: IntArray
-    last_r: IntArray
 
 
 class Lookups(NamedTuple):
@@ -65,7 +71,7 @@ class Lookups(NamedTuple):
 
 
 class Faces(NamedTuple):
-    """The cell of each face, (n_faces, 2), and its resistances, (n_faces, 9)."""
+    """The cell of each face, (n_faces, 2), and its resistances, (n_faces, 11)."""
 
     cell: IntArray
     table: FloatArray
@@ -102,6 +108,7 @@ class _Now(NamedTuple):
     conductivity: FloatArray
     slope: FloatArray
     g_r: FloatArray
+    g_y: FloatArray
     g_z: FloatArray
     u_in: FloatArray
     u_out: FloatArray
@@ -133,17 +140,21 @@ def _look_up(heat: FloatArray, cells: Cells, look: Lookups, now: _Now) -> None:
 @compiled
 def _flows(cells: Cells, now: _Now, flow: FloatArray) -> None:
     """Conductances between cells [W/K], and the heat that flows into each from its neighbours [W]."""
-    n_r = flow.shape[0]
-    for i in range(n_r):
+    n, across = flow.shape[0], cells.across
+    for i in range(n):
         a, b = cells.first[i], cells.last[i]
         k, g_z, axial = now.conductivity[i, a:b], now.g_z[i, a:b], cells.axial[i, a:b]
         for j in range(b - a - 1):
             g_z[j] = axial[j] * 2.0 * k[j] * k[j + 1] / (k[j] + k[j + 1])
-        if i + 1 < n_r:
-            outer, g_r, radial = now.conductivity[i + 1, a:b], now.g_r[i, a:b], cells.radial[i, a:b]
+        if i + across < n:
+            outer, g_r, radial = now.conductivity[i + across, a:b], now.g_r[i, a:b], cells.radial[i, a:b]
             for j in range(b - a):
                 g_r[j] = radial[j] * 2.0 * k[j] * outer[j] / (k[j] + outer[j])
-    for i in range(n_r):
+        if (i + 1) % across != 0:
+            other, g_y, beside = now.conductivity[i + 1, a:b], now.g_y[i, a:b], cells.beside[i, a:b]
+            for j in range(b - a):
+                g_y[j] = beside[j] * 2.0 * k[j] * other[j] / (k[j] + other[j])
+    for i in range(n):
         a, b = cells.first[i], cells.last[i]
         t, g_z, f = now.temperature[i, a:b], now.g_z[i, a:b], flow[i, a:b]
         for j in range(b - a):
@@ -152,14 +163,21 @@ def _flows(cells: Cells, now: _Now, flow: FloatArray) -> None:
             f[j] += g_z[j] * (t[j + 1] - t[j])
         for j in range(1, b - a):
             f[j] -= g_z[j - 1] * (t[j] - t[j - 1])
-        if i + 1 < n_r:
-            outer, g_r = now.temperature[i + 1, a:b], now.g_r[i, a:b]
-            for j in range(b - a):
-                f[j] += g_r[j] * (outer[j] - t[j])
-        if i > 0:
-            inner, g_r = now.temperature[i - 1, a:b], now.g_r[i - 1, a:b]
-            for j in range(b - a):
-                f[j] -= g_r[j] * (t[j] - inner[j])
+        if i + across < n:
+            _taken(f, t, now.temperature[i + across, a:b], now.g_r[i, a:b])
+        if i >= across:
+            _taken(f, t, now.temperature[i - across, a:b], now.g_r[i - across, a:b])
+        if (i + 1) % across != 0:
+            _taken(f, t, now.temperature[i + 1, a:b], now.g_y[i, a:b])
+        if i % across != 0:
+            _taken(f, t, now.temperature[i - 1, a:b], now.g_y[i - 1, a:b])
+
+
+@compiled
+def _taken(flow: FloatArray, t: FloatArray, other: FloatArray, g: FloatArray) -> None:
+    """Add what a column takes from the one next to it."""
+    for j in range(len(flow)):
+        flow[j] += g[j] * (other[j] - t[j])
 
 
 @compiled
@@ -240,18 +258,11 @@ def _gain(capacity: float, inwards: float, outwards: float) -> float:
 
 
 @compiled
-def _factor(
-    step: float,
-    cells: Cells,
-    faces: Faces,
-    now: _Now,
-    capacity: FloatArray,
-    along_r: FloatArray,
-    along_z: FloatArray,
-) -> None:
-    """Inverse pivots of both tridiagonal operators; each takes its share of every face."""
-    n_r, n_z = capacity.shape
-    for i in range(n_r):
+def _factor(step: float, cells: Cells, faces: Faces, now: _Now, capacity: FloatArray, along: FloatArray) -> None:
+    """Inverse pivots of the tridiagonal operators along r, y and z; each takes its share of every face."""
+    n, across = capacity.shape[0], cells.across
+    along_r, along_y, along_z = along[0], along[1], along[2]
+    for i in range(n):
         a, b = cells.first[i], cells.last[i]
         c, g_r, g_z = capacity[i, a:b], now.g_r[i, a:b], now.g_z[i, a:b]
         of_r, of_z = along_r[i, a:b], along_z[i, a:b]
@@ -260,49 +271,79 @@ def _factor(
             of_z[j] = c[j] + step * g_z[j]
         for j in range(1, b - a):
             of_z[j] += step * g_z[j - 1]
-        if i > 0:
-            g_r = now.g_r[i - 1, a:b]
+        if i >= across:
+            g_r = now.g_r[i - across, a:b]
             for j in range(b - a):
                 of_r[j] += step * g_r[j]
+        if across > 1:
+            of_y, g_y = along_y[i, a:b], now.g_y[i, a:b]
+            for j in range(b - a):
+                of_y[j] = c[j] + step * g_y[j]
+            if i % across != 0:
+                g_y = now.g_y[i - 1, a:b]
+                for j in range(b - a):
+                    of_y[j] += step * g_y[j]
     for p in range(len(faces.cell)):
         i, j = faces.cell[p, 0], faces.cell[p, 1]
-        wall, part = faces.table[p, CAPACITY], step * faces.table[p, ALONG]
-        along_r[i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
-        part = step - part
-        along_z[i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
-    for i in range(n_r):
+        wall = faces.table[p, CAPACITY]
+        for direction in range(3):
+            part = step * faces.table[p, ALONG_R + direction]
+            along[direction, i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
+    for i in range(n):
         a, b = cells.first[i], cells.last[i]
-        of_r = along_r[i, a:b]
-        if i > 0:
-            g_r, before = now.g_r[i - 1, a:b], along_r[i - 1, a:b]
-            for j in range(b - a):
-                of_r[j] -= step * step * g_r[j] * g_r[j] * before[j]
-        for j in range(b - a):
-            of_r[j] = 1.0 / of_r[j]
-    for j in range(n_z):
-        for i in range(cells.first_r[j], cells.last_r[j]):
-            q = step * now.g_z[i, j - 1] if j else 0.0
-            pivot = along_z[i, j - 1] if j else 0.0
-            along_z[i, j] = 1.0 / (along_z[i, j] - q * q * pivot)
+        _pivoted(step, along_r, now.g_r, i, i - across, a, b)
+        if across > 1:
+            _pivoted(step, along_y, now.g_y, i, i - 1 if i % across != 0 else -1, a, b)
+    for start in range(0, n, _TOGETHER):
+        low, high, end = _together(cells, start)
+        for j in range(low, high):
+            for i in range(start, end):
+                q = step * now.g_z[i, j - 1] if j else 0.0
+                pivot = along_z[i, j - 1] if j else 0.0
+                along_z[i, j] = 1.0 / (along_z[i, j] - q * q * pivot)
 
 
 @compiled
-def _walls_in(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, radially: bool) -> None:
-    """Put the walls' right side `y` on that of their cells, the walls eliminated."""
+def _pivoted(step: float, along: FloatArray, g: FloatArray, i: int, before: int, a: int, b: int) -> None:
+    """Inverse pivots of a column from those of the one before it (none: below zero)."""
+    here = along[i, a:b]
+    if before >= 0:
+        coupling, pivot = g[before, a:b], along[before, a:b]
+        for j in range(b - a):
+            here[j] -= step * step * coupling[j] * coupling[j] * pivot[j]
+    for j in range(b - a):
+        here[j] = 1.0 / here[j]
+
+
+@compiled
+def _together(cells: Cells, start: int) -> tuple[int, int, int]:
+    """Lowest and highest cell used by the columns that are swept together from one on, and the column after them."""
+    end = min(start + _TOGETHER, len(cells.first))
+    low, high = cells.volume.shape[1], 0
+    for i in range(start, end):
+        if cells.last[i] > cells.first[i]:
+            low = min(low, cells.first[i])
+            high = max(high, cells.last[i])
+    return low, high, end
+
+
+@compiled
+def _walls_in(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, share: int) -> None:
+    """Put the walls' right side `y` on that of their cells, the walls eliminated; `share` is a column of the faces."""
     for p in range(len(faces.cell)):
         if faces.table[p, CAPACITY] > 0.0:
-            part = step * (faces.table[p, ALONG] if radially else 1.0 - faces.table[p, ALONG])
+            part = step * faces.table[p, share]
             pivot = faces.table[p, CAPACITY] + part * (now.u_in[p] + now.u_out[p])
             x[faces.cell[p, 0], faces.cell[p, 1]] += part * now.u_in[p] * y[p] / pivot
 
 
 @compiled
-def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, radially: bool) -> float:
+def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, share: int) -> float:
     """The walls' answer from that of their cells (a bare face: its cell's); returns what they draw from the air [W]."""
     drawn = 0.0
     for p in range(len(faces.cell)):
         cell = x[faces.cell[p, 0], faces.cell[p, 1]]
-        part = step * (faces.table[p, ALONG] if radially else 1.0 - faces.table[p, ALONG])
+        part = step * faces.table[p, share]
         if faces.table[p, CAPACITY] > 0.0:
             pivot = faces.table[p, CAPACITY] + part * (now.u_in[p] + now.u_out[p])
             y[p] = (y[p] + part * now.u_in[p] * cell) / pivot
@@ -310,6 +351,40 @@ def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: floa
             y[p] = cell
         drawn -= part * now.u_out[p] * y[p]
     return drawn
+
+
+@compiled
+def _times_capacity(x: FloatArray, y: FloatArray, cells: Cells, faces: Faces, capacity: FloatArray) -> None:
+    """Between two sweeps: cells and walls times their heat capacity."""
+    for p in range(len(faces.cell)):
+        y[p] *= faces.table[p, CAPACITY]
+    for i in range(x.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        here, c = x[i, a:b], capacity[i, a:b]
+        for j in range(b - a):
+            here[j] *= c[j]
+
+
+@compiled
+def _swept(x: FloatArray, step: float, cells: Cells, g: FloatArray, along: FloatArray, apart: int) -> None:
+    """Solve the lines that lead from column to column; neighbours on a line are so many columns `apart`."""
+    n = x.shape[0]
+    turns = n if apart == cells.across else cells.across
+    for i in range(apart, n):
+        if i % turns != 0:
+            a, b = cells.first[i], cells.last[i]
+            here, before, coupling, pivot = x[i, a:b], x[i - apart, a:b], g[i - apart, a:b], along[i - apart, a:b]
+            for j in range(b - a):
+                here[j] += step * coupling[j] * pivot[j] * before[j]
+    for i in range(n - 1, -1, -1):
+        a, b = cells.first[i], cells.last[i]
+        here, pivot = x[i, a:b], along[i, a:b]
+        if i + apart < n and (i + apart) % turns != 0:
+            after, coupling = x[i + apart, a:b], g[i, a:b]
+            for j in range(b - a):
+                here[j] += step * coupling[j] * after[j]
+        for j in range(b - a):
+            here[j] *= pivot[j]
 
 
 @compiled
@@ -321,44 +396,32 @@ def _solve(
     faces: Faces,
     now: _Now,
     capacity: FloatArray,
-    along_r: FloatArray,
-    along_z: FloatArray,
+    along: FloatArray,
 ) -> float:
     """Solve W x = right side in place, x for cells and y for walls; returns what x draws from the air [W]."""
-    n_r, n_z = x.shape
-    _walls_in(x, y, faces, now, step, True)
-    for i in range(1, n_r):
-        a, b = cells.first[i], cells.last[i]
-        here, inner, g_r, pivot = x[i, a:b], x[i - 1, a:b], now.g_r[i - 1, a:b], along_r[i - 1, a:b]
-        for j in range(b - a):
-            here[j] += step * g_r[j] * pivot[j] * inner[j]
-    for i in range(n_r - 1, -1, -1):
-        a, b = cells.first[i], cells.last[i]
-        here, pivot = x[i, a:b], along_r[i, a:b]
-        if i + 1 < n_r:
-            outer, g_r = x[i + 1, a:b], now.g_r[i, a:b]
-            for j in range(b - a):
-                here[j] += step * g_r[j] * outer[j]
-        for j in range(b - a):
-            here[j] *= pivot[j]
-    drawn = _walls_out(x, y, faces, now, step, True)
-    for p in range(len(faces.cell)):
-        y[p] *= faces.table[p, CAPACITY]
-    for i in range(n_r):
-        a, b = cells.first[i], cells.last[i]
-        here, c = x[i, a:b], capacity[i, a:b]
-        for j in range(b - a):
-            here[j] *= c[j]
-    _walls_in(x, y, faces, now, step, False)
-    for j in range(1, n_z):
-        for i in range(cells.first_r[j], cells.last_r[j]):
-            x[i, j] += step * now.g_z[i, j - 1] * along_z[i, j - 1] * x[i, j - 1]
-    for i in range(cells.first_r[n_z - 1], cells.last_r[n_z - 1]):
-        x[i, n_z - 1] *= along_z[i, n_z - 1]
-    for j in range(n_z - 2, -1, -1):
-        for i in range(cells.first_r[j], cells.last_r[j]):
-            x[i, j] = (x[i, j] + step * now.g_z[i, j] * x[i, j + 1]) * along_z[i, j]
-    return drawn + _walls_out(x, y, faces, now, step, False)
+    _walls_in(x, y, faces, now, step, ALONG_R)
+    _swept(x, step, cells, now.g_r, along[0], cells.across)
+    drawn = _walls_out(x, y, faces, now, step, ALONG_R)
+    _times_capacity(x, y, cells, faces, capacity)
+    if cells.across > 1:
+        _walls_in(x, y, faces, now, step, ALONG_Y)
+        _swept(x, step, cells, now.g_y, along[1], 1)
+        drawn += _walls_out(x, y, faces, now, step, ALONG_Y)
+        _times_capacity(x, y, cells, faces, capacity)
+    _walls_in(x, y, faces, now, step, ALONG_Z)
+    along_z = along[2]
+    for start in range(0, x.shape[0], _TOGETHER):
+        low, high, end = _together(cells, start)
+        for j in range(low + 1, high):
+            for i in range(start, end):
+                x[i, j] += step * now.g_z[i, j - 1] * along_z[i, j - 1] * x[i, j - 1]
+        if high > low:
+            for i in range(start, end):
+                x[i, high - 1] *= along_z[i, high - 1]
+        for j in range(high - 2, low - 1, -1):
+            for i in range(start, end):
+                x[i, j] = (x[i, j] + step * now.g_z[i, j] * x[i, j + 1]) * along_z[i, j]
+    return drawn + _walls_out(x, y, faces, now, step, ALONG_Z)
 
 
 @compiled
@@ -458,16 +521,16 @@ def march(
     Why it stopped, when the target was met [s] (NaN: not), heat through the surface [J], rows in `log`, number of
     fields, steps taken.
     """
-    shape, n = cells.volume.shape, len(faces.cell)
+    shape, beside, n = cells.volume.shape, cells.beside.shape, len(faces.cell)
     now = _Now(
-        np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(shape),
+        np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(beside), np.zeros(shape),
         np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
     )  # fmt: skip
     then = _Now(
-        np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(shape),
+        np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(beside), np.zeros(shape),
         np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
     )  # fmt: skip
-    capacity, along_r, along_z = np.ones(shape), np.ones(shape), np.ones(shape)
+    capacity, along = np.ones(shape), np.ones((3, shape[0], shape[1]))
     flow, x_1, x_2, rate, ahead = (np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape))
     wall_flow, y_1, y_2, wall_ahead, wall_rate = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     total = cells.volume.sum()
@@ -540,10 +603,10 @@ def march(
             step = min(dt, end.time - time)
             later = _air_at(room, time + step)
             _capacities(step, heat, rate, cells, look, now, capacity)
-            _factor(step, cells, faces, now, capacity, along_r, along_z)
+            _factor(step, cells, faces, now, capacity, along)
             x_1[:] = flow
             y_1[:] = wall_flow
-            drawn = now.through.sum() + _solve(x_1, y_1, step, cells, faces, now, capacity, along_r, along_z)
+            drawn = now.through.sum() + _solve(x_1, y_1, step, cells, faces, now, capacity, along)
             for q in range(size):
                 flat_ahead[q] = flat_heat[q] + step * flat_c[q] * flat_1[q] * per_volume[q]
             for p in range(n):
@@ -556,7 +619,7 @@ def march(
                 flat_2[q] -= 2.0 * flat_c[q] * flat_1[q]
             for p in range(n):
                 y_2[p] -= 2.0 * faces.table[p, CAPACITY] * y_1[p]
-            drawn += then.through.sum() + _solve(x_2, y_2, step, cells, faces, now, capacity, along_r, along_z)
+            drawn += then.through.sum() + _solve(x_2, y_2, step, cells, faces, now, capacity, along)
             square, widest, missed = 0.0, 0.0, 0.0
             for q in range(size):
                 if flat_volume[q] > 0.0:

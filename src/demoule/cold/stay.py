@@ -21,7 +21,7 @@ __all__ = ["Air", "Body", "State", "Track", "Watch", "body_of", "stay"]
 MOST_STEPS = 20_000
 LONGEST: Second = 600.0
 LEVEL = 0.01  # K
-_FIELDS = 96
+_FIELDS, _FEWEST_FIELDS, _FIELD_NUMBERS = 96, 24, 15_000_000  # kept of a stay: at most, at least, numbers in all
 _NEAR = 1.0  # K: closer than this to a target on the freezing plateau steps are kept short
 
 
@@ -166,12 +166,14 @@ def body_of(
     tables = tables_for(matters, densities, grid.shares, low, high, smooth=smooth, spacing=spacing)
     mass = densities[:, None, None] * grid.shares
     used = grid.volume > 0
-    cells = solver.Cells(grid.volume, grid.radial, grid.axial, mass, tables.make_up, *_span(used), *_span(used.T))
+    cells = solver.Cells(
+        grid.volume, grid.radial, grid.beside, grid.axial, grid.across, mass, tables.make_up, *_span(used)
+    )
     return Body(grid=grid, matters=tuple(matters), tables=tables, cells=cells)
 
 
 def _span(used: npt.NDArray[np.bool_]) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
-    """First cell used in each row, and the one after the last."""
+    """First cell used in each column, and the one after the last."""
     some = used.any(axis=1)
     first = np.where(some, used.argmax(axis=1), 0)
     last = np.where(some, used.shape[1] - used[:, ::-1].argmax(axis=1), 0)
@@ -219,8 +221,9 @@ def stay(
     before = float((grid.volume * heat).sum()) + float((faces[:, 6] * wall).sum())
     most = min(MOST_STEPS, 4000 + int(at_most / longest))
     log = np.empty((most + 1, 5 + n_layers))
-    fields = np.empty((_FIELDS, *grid.volume.shape), dtype=np.float32)
-    field_rows = np.empty(_FIELDS, dtype=np.int64)
+    n_fields = min(_FIELDS, max(_FEWEST_FIELDS, _FIELD_NUMBERS // grid.volume.size))
+    fields = np.empty((n_fields, *grid.volume.shape), dtype=np.float32)
+    field_rows = np.empty(n_fields, dtype=np.int64)
     code, met, through, n_log, n_fields, steps = solver.march(
         body.cells,
         tables.lookups(k_factor, ice=ice),

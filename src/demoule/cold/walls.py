@@ -73,22 +73,22 @@ _LEAST_GROWTH = 0.2  # in a hollow narrower than the wall the outer surface woul
 
 
 def faces(grid: Grid, sides: Mapping[int, Side]) -> tuple[FloatArray, FloatArray]:
-    """Resistances of every face for the solver, (n_faces, 9), and the wall temperatures at the start, (n_faces,).
+    """Resistances of every face for the solver, (n_faces, 11), and the wall temperatures at the start, (n_faces,).
 
     Columns: area [m2], depth of the cell [m], resistance to the middle of the wall, from there to the outside, and of
     the film [m2 K/W, on the area of the piece], convective share, heat capacity of the wall [J/K], whether the surface
-    of the piece is the outermost one, and the share of the face that the sweep along r takes.
+    of the piece is the outermost one, and the shares of the face that the sweeps along r (or x), y and z take.
 
     Notes
     -----
     The area of the surface offset by s is a (1 + c₁ s + c₂ s²), exactly, whatever the profile; integrals of its inverse
     replace the radius ratios of a sphere.
     """
-    table = np.zeros((len(grid.face_area), 9))
+    table = np.zeros((len(grid.face_area), 11))
     start = np.full(len(grid.face_area), np.nan)
     table[:, 0] = grid.face_area
     table[:, 1] = grid.face_depth
-    table[:, 8] = grid.face_along
+    table[:, 8:11] = grid.face_along.T
     for kind, side in sides.items():
         here = grid.face_kind == kind
         if not here.any():
@@ -129,7 +129,7 @@ def _across(c_1: FloatArray, c_2: FloatArray, start: float, end: float) -> Float
 
 
 def _check(wall: Wall, grid: Grid) -> None:
-    size = min(float(grid.r[-1]) * 2, float(np.ptp(grid.z)) + grid.step)
+    size = grid.smallest
     if wall.thickness < 0 or not wall.conductivity > 0 or not wall.heat_capacity > 0:
         raise BadInput("A wall has a thickness, a conductivity and a heat capacity above zero.")
     if wall.thickness > size:
