@@ -12,13 +12,13 @@ from demoule.plan.aims import cost_of
 from demoule.plan.build import build_week
 from demoule.plan.checker import RULES, check, warm_time
 from demoule.plan.clashes import clashes_of, refuse_circles
-from demoule.plan.result import Answer, Plan, Task, stays_of, tasks_of, with_trays
-from demoule.plan.search import Effort, Progress, Search, bound_of, search
-from demoule.plan.table import Table
+from demoule.plan.result import Answer, Clash, Plan, Task, stays_of, tasks_of, with_trays
+from demoule.plan.search import Best, Effort, Progress, Search, bound_of, search
+from demoule.plan.table import Placed, Table
 from demoule.plan.week import Week
 from demoule.worked import Worked
 
-__all__ = ["finished", "plan", "plan_week"]
+__all__ = ["drawn_up", "finished", "plan", "plan_week", "with_findings"]
 
 
 def plan(
@@ -62,11 +62,12 @@ def plan_week(
     *,
     progress: Progress | None = None,
     cancel: Callable[[], bool] | None = None,
+    best: Best | None = None,
 ) -> Plan:
-    """The plan of a week whose facts are told."""
+    """The plan of a week whose facts are told; `best` is given the best placement so far, to be kept if all ends."""
     refuse_circles(week)
     table = Table.of(week)
-    run = search(table, effort, progress=progress, cancel=cancel)
+    run = search(table, effort, progress=progress, cancel=cancel, best=best)
     bound = None
     if effort.bound and not run.cancelled:
         bound = bound_of(table, seconds=None if effort.seconds is None else effort.seconds * 0.25)
@@ -82,9 +83,32 @@ def finished(
     moved: tuple[tuple[str, str], ...] = (),
 ) -> Plan:
     """The plan of a search that is over, gone through by the checker."""
-    week, placement = table.week, run.placement
+    tasks = tasks_of(table, run.placement, prefer)
+    made = drawn_up(table, run.placement, tasks, bound=bound, work=run.spent, cancelled=run.cancelled, moved=moved)
+    if not made.works and not run.cancelled:
+        made = replace(made, clashes=clashes_of(table, run.placement))
+    broken = check(made)
+    if broken:
+        told = "; ".join(f"{one.rule}: {one.says}" for one in broken[:5])
+        raise AssertionError(f"the plan does not pass its checker ({len(broken)} times): {told}")
+    return with_findings(made)
+
+
+def drawn_up(
+    table: Table,
+    placement: Mapping[str, Placed],
+    tasks: Sequence[Task],
+    *,
+    bound: int | None = None,
+    work: float = 0.0,
+    cancelled: bool = False,
+    moved: tuple[tuple[str, str], ...] = (),
+    clashes: tuple[Clash, ...] = (),
+) -> Plan:
+    """Everything that follows from jobs in their places, right or wrong; nobody has checked it yet."""
+    week = table.week
     stays = tuple(stays_of(table, placement))
-    tasks = tuple(with_trays(tasks_of(table, placement, prefer), stays, week))
+    tasks = tuple(with_trays(tasks, stays, week))
     unserved = tuple(lot.key for lot in week.lots if lot.jobs and lot.jobs[0].key not in placement)
     late: dict[str, int] = {}
     ends = {task.job.key: task.end for task in tasks}
@@ -95,7 +119,7 @@ def finished(
                 over = ends[part.job] + demand.at_least - demand.moment
                 if over > 0:
                     late[demand.key] = max(late.get(demand.key, 0), over)
-    made = Plan(
+    return Plan(
         week=week,
         tasks=tasks,
         stays=stays,
@@ -104,19 +128,19 @@ def finished(
         cost=cost_of(table, placement),
         bound=bound,
         findings=(),
-        clashes=clashes_of(table, placement) if (unserved or late) and not run.cancelled else (),
+        clashes=clashes,
         answers=_answers(week, tasks, unserved, late),
         checked=tuple(RULES),
         placement=dict(placement),
-        work=run.spent,
-        cancelled=run.cancelled,
+        work=work,
+        cancelled=cancelled,
         moved=moved,
     )
-    broken = check(made)
-    if broken:
-        told = "; ".join(f"{one.rule}: {one.says}" for one in broken[:5])
-        raise AssertionError(f"the plan does not pass its checker ({len(broken)} times): {told}")
-    return replace(made, findings=by_severity([*week.findings, *_findings(made)]))
+
+
+def with_findings(made: Plan) -> Plan:
+    """The plan with what there is to say of it."""
+    return replace(made, findings=by_severity([*made.week.findings, *_findings(made)]))
 
 
 def _findings(made: Plan) -> list[Finding]:

@@ -14,12 +14,12 @@ from demoule.plan.build import demands_of, more_lots
 from demoule.plan.calendar import without
 from demoule.plan.make import finished
 from demoule.plan.model import Moves
-from demoule.plan.result import Plan, Task, tasks_of
-from demoule.plan.search import Effort, Progress, Search
+from demoule.plan.result import Plan, Task
+from demoule.plan.search import Best, Effort, Progress, Search
 from demoule.plan.table import Placed, Table
 from demoule.plan.week import SLOT, Demand, Hands, Job, Lag, Lot, Part, Week
 
-__all__ = ["Added", "Away", "Cancelled", "Down", "Event", "Failed", "replan"]
+__all__ = ["Added", "Away", "Cancelled", "Down", "Event", "Failed", "changed", "replan", "what_moved"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +73,9 @@ def replan(
     effort: Effort | None = None,
     progress: Progress | None = None,
     cancel: Callable[[], bool] | None = None,
+    best: Best | None = None,
 ) -> Plan:
-    """A new plan from an old one.
+    """A new plan from an old one; `best` is given the best placement so far.
 
     Parameters
     ----------
@@ -91,6 +92,30 @@ def replan(
     BadInput
         A name that is not in the plan, or a moment outside the week.
     """
+    week, reasons, touched = changed(old, events, now)
+    table = Table.of(week)
+    kept = {
+        key: _in_crew(table, old, key, place)
+        for key, place in old.placement.items()
+        if key in table.lot_of and key in {job.key for job in week.lot(table.lot_of[key]).jobs}
+    }
+    touched |= _disturbed(table, old, week, kept)
+    moves = Moves(old=dict(kept))
+    budget = replace(effort or Effort(work=8.0, bound=False), one_step=1.5)
+    run = Search(table=table, effort=budget, progress=progress, cancel=cancel, moves=moves, best=best)
+    run.placement = {key: place for key, place in kept.items() if table.lot_of[key] not in touched}
+    _keep_begun(table, run, touched)
+    lots = [week.lot(key) for key in dict.fromkeys(lot.key for lot in week.lots if lot.key in touched)]
+    run.first([lot for lot in lots if lot.jobs])
+    run.mend()
+    run.improve()
+    prefer = {task.job.key: task.person for task in old.tasks}
+    made = finished(table, run, prefer=prefer)
+    return replace(made, moved=what_moved(old, made, reasons))
+
+
+def changed(old: Plan, events: Sequence[Event], now: datetime.datetime) -> tuple[Week, dict[str, str], set[str]]:
+    """The facts of the week after what happened; why each thing is so; and the lots that it touches."""
     present = _seconds(old.week, now)
     if not 0 <= present < old.week.length:
         raise BadInput(
@@ -102,27 +127,7 @@ def replan(
     touched: set[str] = set()
     for event in events:
         week = _applied(week, old, event, reasons, touched)
-    table = Table.of(week)
-    kept = {
-        key: _in_crew(table, old, key, place)
-        for key, place in old.placement.items()
-        if key in table.lot_of and key in {job.key for job in week.lot(table.lot_of[key]).jobs}
-    }
-    touched |= _disturbed(table, old, week, kept)
-    moves = Moves(old=dict(kept))
-    budget = replace(effort or Effort(work=8.0, bound=False), one_step=1.5)
-    run = Search(table=table, effort=budget, progress=progress, cancel=cancel, moves=moves)
-    run.placement = {key: place for key, place in kept.items() if table.lot_of[key] not in touched}
-    _keep_begun(table, run, touched)
-    lots = [week.lot(key) for key in dict.fromkeys(lot.key for lot in week.lots if lot.key in touched)]
-    run.first([lot for lot in lots if lot.jobs])
-    run.mend()
-    run.improve()
-    prefer = {task.job.key: task.person for task in old.tasks}
-    return replace(
-        finished(table, run, prefer=prefer),
-        moved=_moved(old, week, table, run, reasons, prefer),
-    )
+    return week, reasons, touched
 
 
 def _seconds(week: Week, moment: datetime.datetime) -> int:
@@ -321,16 +326,15 @@ def _cancelled(week: Week, event: Cancelled, reasons: dict[str, str]) -> Week:
 # ---- what moved
 
 
-def _moved(
-    old: Plan, week: Week, table: Table, run: Search, reasons: Mapping[str, str], before: Mapping[str, str]
-) -> tuple[tuple[str, str], ...]:
+def what_moved(old: Plan, new: Plan, reasons: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """Each job that lies elsewhere, in words, with the reason as far as it can be told."""
-    new = {task.job.key: task for task in tasks_of(table, run.placement, before)}
+    week = new.week
+    after_all = {task.job.key: task for task in new.tasks}
     found = []
     general = next(iter(reasons.values()), "")
     for task in old.tasks:
         job = task.job
-        after = new.get(job.key)
+        after = after_all.get(job.key)
         why = reasons.get(f"lot {job.lot}") or reasons.get(f"person {task.person}") or _place_reason(job, reasons)
         why = why or f"it makes room: {general}"
         if after is None:
@@ -340,7 +344,7 @@ def _moved(
         elif after.person != task.person:
             found.append((f"{job.lot}: {job.does}, {week.told(task.start)}, from {task.person} to {after.person}", why))
     keys = {task.job.key for task in old.tasks}
-    for key, task in new.items():
+    for key, task in after_all.items():
         if key not in keys:
             why = reasons.get(f"lot {task.job.lot}", general)
             found.append((f"{task.job.lot}: {task.job.does}, new on {week.told(task.start)}", why))

@@ -12,10 +12,13 @@ from demoule.plan.model import Moves, solve
 from demoule.plan.table import Placed, Placement, Table
 from demoule.plan.week import Lot
 
-__all__ = ["Effort", "Progress", "Search", "bound_of", "search"]
+__all__ = ["Best", "Effort", "Progress", "Search", "bound_of", "search"]
 
 Progress = Callable[[str, Cost], None]
 """Told how far it is and the cost of the best week so far."""
+
+Best = Callable[[Placement], None]
+"""Given the best week so far, whenever there is a better one; it must not change it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +58,7 @@ class Search:
     steps: int = 0
     cancelled: bool = False
     frozen: frozenset[str] = frozenset()
+    best: Best | None = None
 
     # ---- limits
 
@@ -79,6 +83,8 @@ class Search:
         """Tell how far it is."""
         if self.progress is not None:
             self.progress(words, cost_of(self.table, self.placement))
+        if self.best is not None:
+            self.best(self.placement)
 
     # ---- steps
 
@@ -220,9 +226,10 @@ def search(
     *,
     progress: Progress | None = None,
     cancel: Callable[[], bool] | None = None,
+    best: Best | None = None,
 ) -> Search:
     """The best week that the effort finds; what is found so far is kept when it is cancelled."""
-    run = Search(table=table, effort=effort, progress=progress, cancel=cancel)
+    run = Search(table=table, effort=effort, progress=progress, cancel=cancel, best=best)
     run.first([lot for lot in table.week.lots if lot.jobs])
     run.mend()
     share = 0.6 if len(run._free()) <= effort.whole else 1.0
