@@ -17,7 +17,7 @@ from demoule.figures import Status, published
 from demoule.units import FloatArray, Joule, Kelvin, Second, Watt
 
 if TYPE_CHECKING:
-    from demoule.cold.stay import Track
+    from demoule.cold.stay import State, Track
 
 __all__ = ["Machine", "load", "machine_of"]
 
@@ -144,16 +144,19 @@ def load(
         return None
     if not (0 < pieces <= MOST_PIECES and trays > 0):
         raise BadInput(f"{pieces} pieces cannot be frozen at once.", remedy=f"give 1 to {MOST_PIECES} pieces.")
-    run = _together(opening, pieces, machine, kitchen_air, tolerance)
+    meets = _meets(opening)
+    run = _together(meets, pieces, machine, kitchen_air, tolerance)
     low = high = None
-    single = _together(opening, 0, machine, kitchen_air, tolerance)
+    single = _together(meets, 0, machine, kitchen_air, tolerance)
     time = None
     if run.time is not None and single.time is not None and alone.time is not None and single.time > 0:
         scale = alone.time / single.time  # the coarse grid's hair of difference goes out
         time = run.time * scale
         if bands:
             strong, weak = (
-                _together(opening, pieces, replace(machine, capacity=machine.capacity * f), kitchen_air, tolerance).time
+                _together(
+                    meets, pieces, replace(machine, capacity=machine.capacity * f), kitchen_air, tolerance, like=run
+                ).time
                 for f in (1 + _BAND, 1 - _BAND)
             )
             low = time
@@ -182,26 +185,57 @@ def load(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Meets:
+    """An opening with what the faces of its coarse body meet, and the state it comes in."""
+
+    opening: Opening
+    faces: FloatArray
+    state: State
+
+
+def _meets(opening: Opening) -> _Meets:
+    from demoule.cold.stay import State
+    from demoule.cold.walls import faces
+
+    thing = opening.thing
+    table, start = faces(thing.coarse.grid, sides_of(opening.stage, opening.dress, opening.surface, 1.0))
+    wall = thing.coarse_state.wall if opening.dress.name == thing.dressed else start
+    return _Meets(opening=opening, faces=table, state=State(heat=thing.coarse_state.heat, wall=wall))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Together:
     time: Second | None
     clock: FloatArray
     air: FloatArray
+    rise: FloatArray
+    horizon: Second
     given: Joule
     imbalance: float
 
 
-def _together(opening: Opening, pieces: int, machine: Machine, kitchen_air: Kelvin, tolerance: float) -> _Together:
-    """Pieces and room in turns; without pieces, one of them in air of the set temperature."""
+def _together(
+    meets: _Meets,
+    pieces: int,
+    machine: Machine,
+    kitchen_air: Kelvin,
+    tolerance: float,
+    like: _Together | None = None,
+) -> _Together:
+    """Pieces and room in turns, the first in the air of a load `like` it; without pieces, one in air as set."""
+    opening = meets.opening
     stage = opening.stage
     times, jumping = air_over_time(stage, opening.room, kitchen_air)
     most = min(stage.duration or stage.at_most or _LONGEST, _LONGEST)
     horizon = most if stage.duration is not None else min(most, _FIRST_LOOK)
+    if like is not None:
+        horizon = like.horizon
     while True:
         steps = min(max(int(np.ceil(horizon / _EVERY)), 1), _MOST_TIMES)
         clock = np.linspace(0.0, horizon, steps + 1)
         base = np.interp(clock, times, jumping)
-        rise = np.zeros_like(clock)
-        track = _run(opening, clock, base, tolerance)
+        rise = like.rise if like is not None and len(like.rise) == len(clock) else np.zeros_like(clock)
+        track = _run(meets, clock, base + rise, tolerance)
         for _ in range(_MOST_TURNS if pieces else 0):
             heat = -pieces * np.interp(clock, track.time, track.heat)
             new = _warmed(np.diff(heat), clock, rise, machine, _answer(opening, pieces), kitchen_air - base)
@@ -209,7 +243,7 @@ def _together(opening: Opening, pieces: int, machine: Machine, kitchen_air: Kelv
             rise = new
             if moved < _NEAR:
                 break
-            track = _run(opening, clock, base + rise, tolerance)
+            track = _run(meets, clock, base + rise, tolerance)
         met = _met(opening, track)
         if met is not None or horizon >= most:
             break
@@ -222,6 +256,8 @@ def _together(opening: Opening, pieces: int, machine: Machine, kitchen_air: Kelv
         time=met,
         clock=clock[: n + 1],
         air=(base + rise)[: n + 1],
+        rise=rise,
+        horizon=horizon,
         given=given,
         imbalance=abs(given - taken - kept) / max(abs(given), 1e-9) if pieces else 0.0,
     )
@@ -235,19 +271,16 @@ def _met(opening: Opening, track: Track) -> Second | None:
     return reached(track, stage.until.place, stage.until.temperature, falls=True)
 
 
-def _run(opening: Opening, clock: FloatArray, air: FloatArray, tolerance: float) -> Track:
+def _run(meets: _Meets, clock: FloatArray, air: FloatArray, tolerance: float) -> Track:
     """One piece in air that changes, on the coarse grid."""
-    from demoule.cold.stay import State, Watch, stay
-    from demoule.cold.walls import faces
+    from demoule.cold.stay import Watch, stay
 
-    thing, stage = opening.thing, opening.stage
-    table, start = faces(thing.coarse.grid, sides_of(stage, opening.dress, opening.surface, 1.0))
-    keeps_walls = opening.dress.name == thing.dressed
-    until = stage.until
+    opening = meets.opening
+    until = opening.stage.until
     return stay(
-        thing.coarse,
-        State(heat=thing.coarse_state.heat, wall=thing.coarse_state.wall if keeps_walls else start),
-        table,
+        opening.thing.coarse,
+        meets.state,
+        meets.faces,
         air_of(opening.room, opening.surface, (clock, air)),
         until=None if until is None else Watch(place=until.place, temperature=until.temperature, falls=True),
         at_most=float(clock[-1]),
@@ -271,17 +304,16 @@ def _warmed(
     Implicit steps: what the machine takes rises with the air in two straight pieces, so that each is solved exactly.
     `before` is the rise in which the heat was given off; where the air is warmer than that, the pieces give less.
     """
-    rise = np.zeros_like(clock)
     steep = machine.takes(_DROOP) / _DROOP
     flat = machine.capacity * _SLOPE
-    warm = 0.0
-    for k, let_in in enumerate(heat.tolist()):
-        dt = clock[k + 1] - clock[k]
+    warm, rise = 0.0, [0.0]
+    steps = zip(heat.tolist(), np.diff(clock).tolist(), before[1:].tolist(), most[1:].tolist(), strict=True)
+    for let_in, dt, met, warmest in steps:  # plain numbers: one at a time, arrays are slower
         own = machine.heat_capacity / dt + answer
-        drive = machine.heat_capacity / dt * warm + let_in / dt + answer * before[k + 1]
+        drive = machine.heat_capacity / dt * warm + let_in / dt + answer * met
         warm = drive / (own + steep) if drive > 0 else drive / own
         if warm > _DROOP:
             warm = (drive - machine.capacity) / (own + flat)
-        warm = min(warm, float(most[k + 1]))
-        rise[k + 1] = warm
-    return rise
+        warm = min(warm, warmest)
+        rise.append(warm)
+    return np.array(rise)

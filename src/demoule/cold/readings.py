@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -109,6 +110,7 @@ def _still(body: Body, field: npt.NDArray[np.float32], time: Second) -> Still:
     return Still(time=time, r=grid.r, z=grid.z, temperature=temperature.T.copy(), ice=share.T.copy())
 
 
+@lru_cache(maxsize=8)  # of a piece on its way, whose stages all ask it
 def outer_cells(body: Body, depth: Metre = OUTER) -> npt.NDArray[np.bool_]:
     """Cells whose middle lies no deeper than so much under the surface, shape of the grid."""
     from scipy.ndimage import distance_transform_edt
@@ -123,7 +125,7 @@ def outer_cells(body: Body, depth: Metre = OUTER) -> npt.NDArray[np.bool_]:
 
 def zones_of(track: Track, body: Body, parts: tuple[Part, ...]) -> Zones:
     """Means of heart and body, and the range of the outer 10 mm, at the moments whose fields were kept."""
-    fields = track.fields.astype(np.float64)
+    fields = track.fields.reshape(len(track.fields), -1)
     mass = body.cells.mass
 
     def mean(roles: tuple[str, ...]) -> FloatArray:
@@ -133,9 +135,9 @@ def zones_of(track: Track, body: Body, parts: tuple[Part, ...]) -> Zones:
         total = float(weight.sum())
         if total <= 0:
             return np.full(len(fields), np.nan)
-        return np.asarray((fields * weight).sum(axis=(1, 2)) / total)
+        return np.asarray(fields @ (weight.ravel() / total))
 
-    outer = fields[:, outer_cells(body)]
+    outer = fields[:, outer_cells(body).ravel()].astype(np.float64)
     return Zones(
         time=track.field_times,
         heart=mean(_HEARTS),

@@ -99,6 +99,8 @@ class End(NamedTuple):
     near: float
     most_steps: int
     level: float
+    leave_time: float
+    leave_at: float
 
 
 class _Now(NamedTuple):
@@ -499,7 +501,9 @@ def march(
     log: FloatArray,
     fields: npt.NDArray[np.float32],
     field_rows: IntArray,
-) -> tuple[int, float, float, int, int, int]:
+    left_heat: FloatArray,
+    left_wall: FloatArray,
+) -> tuple[int, float, float, int, int, int, float]:
     """Run one stay in one room; `heat` [J/m3] and `wall` [K] are moved on in place.
 
     Parameters
@@ -509,17 +513,20 @@ def march(
         3 surface), the temperature it must reach [K], whether falling, to hold for two more steps (after
         which `heat` and `wall` are those at the target); how near to it [K]
         a step is at most a hundredth of the elapsed time; steps at most; how near
-        to the air [K] everything is at rest.
+        to the air [K] everything is at rest; when the body is left as it then stands though the run goes on: at a
+        time [s] (inf: not), or when what is watched comes to a temperature [K] (NaN: not).
     log
         Filled per accepted step: time [s], core, mean, surface [K], heat through the surface so far [J], ice of each
         layer.
     fields, field_rows
         Filled with temperature fields [K] and their row in `log`; when they run out every other one is dropped.
+    left_heat, left_wall
+        Filled with `heat` and `wall` as they stood when the body was left.
 
     Returns
     -------
     Why it stopped, when the target was met [s] (NaN: not), heat through the surface [J], rows in `log`, number of
-    fields, steps taken.
+    fields, steps taken, when the body was left [s] (NaN: not).
     """
     shape, beside, n = cells.volume.shape, cells.beside.shape, len(faces.cell)
     now = _Now(
@@ -546,6 +553,7 @@ def march(
     time, dt, through, drawn, crossing, before = 0.0, 0.5, 0.0, 0.0, np.nan, 0.0
     n_log, n_fields, every, steps, met = 0, 0, 1, 0, 0
     heat_there, wall_there, through_there = heat.copy(), wall.copy(), 0.0  # when the target was met
+    left = np.nan
     air = _air_at(room, 0.0)
     _look_up(heat, cells, look, now)
     for p in range(n):
@@ -570,6 +578,17 @@ def march(
         n_log += 1
 
         watched = log[n_log - 1, max(end.watch, 1)]
+        if np.isnan(left):
+            if time >= end.leave_time * (1.0 - 1e-12):
+                left = time
+            elif end.watch > 0 and (watched <= end.leave_at if end.falls else watched >= end.leave_at):
+                left = time
+                if n_log > 1 and watched != before:
+                    start = log[n_log - 2, 0]
+                    left = start + (time - start) * (end.leave_at - before) / (watched - before)
+            if not np.isnan(left):
+                left_heat[:] = heat - (time - left) * rate
+                left_wall[:] = wall - (time - left) * wall_rate
         if end.watch > 0:
             if (watched <= end.target) == end.falls:
                 if met == 0:
@@ -584,16 +603,16 @@ def march(
                 if met == 3:
                     heat[:] = heat_there
                     wall[:] = wall_there
-                    return ENDED, crossing, through_there, n_log, n_fields, steps
+                    return ENDED, crossing, through_there, n_log, n_fields, steps, left
             else:
                 met = 0
             before = watched
         if time >= end.time * (1.0 - 1e-12):
-            return OUT_OF_TIME, np.nan, through, n_log, n_fields, steps
+            return OUT_OF_TIME, np.nan, through, n_log, n_fields, steps, left
         if away < end.level and time >= room.times[-1]:
-            return LEVELLED, np.nan, through, n_log, n_fields, steps
+            return LEVELLED, np.nan, through, n_log, n_fields, steps, left
         if steps >= end.most_steps or n_log >= len(log):
-            return FULL, np.nan, through, n_log, n_fields, steps
+            return FULL, np.nan, through, n_log, n_fields, steps, left
 
         dt = min(dt, end.longest)
         if end.watch > 0 and abs(watched - end.target) < end.near:
@@ -601,6 +620,8 @@ def march(
         while True:  # one step, again with a shorter one until its error is small enough
             steps += 1
             step = min(dt, end.time - time)
+            if time < end.leave_time:
+                step = min(step, end.leave_time - time)
             later = _air_at(room, time + step)
             _capacities(step, heat, rate, cells, look, now, capacity)
             _factor(step, cells, faces, now, capacity, along)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -154,18 +155,19 @@ def run_stage(
     air = air_of(damp, surface, air_over_time(stage, room, kitchen_air))
     jumps = has_pulses(stage, room)
     cools = _cools(thing, room)
-    keeps_walls = dress.name == thing.dressed
+    leave = _leaves(stage)
+
+    @cache
+    def sided(fine: bool, h: float) -> tuple[FloatArray, State]:
+        return _sided(thing, fine, stage, dress, surface, h)
 
     def run(fine: bool, h: float, k: float, to: Second | None = None) -> Track:
-        from demoule.cold.stay import LONGEST, State, stay
-        from demoule.cold.walls import faces
+        from demoule.cold.stay import LONGEST, stay
 
-        body = thing.fine if fine else thing.coarse
-        state = thing.fine_state if fine else thing.coarse_state
-        table, start = faces(body.grid, sides_of(stage, dress, surface, h))
+        table, state = sided(fine, h)
         return stay(
-            body,
-            State(heat=state.heat, wall=state.wall if keeps_walls else start),
+            thing.fine if fine else thing.coarse,
+            state,
             table,
             air,
             until=_watch(stage, cools) if to is None else None,
@@ -175,12 +177,13 @@ def run_stage(
             level=_AT_REST if to is None else 0.0,
             ice=fine,
             longest=SHORT_STEP if jumps else LONGEST,
+            leave=leave if to is None else None,
         )
 
     started = mean_of(thing.fine, thing.fine_state.heat)
+    same = thing.fine is thing.coarse
     more, less = 1 + surface.band, 1 - surface.band
-    k_more, k_less = 1 + CONDUCTIVITY_BAND, 1 - CONDUCTIVITY_BAND
-    keys = ((1.0, 1.0), (more, 1.0), (less, 1.0), (1.0, k_more), (1.0, k_less))
+    keys = ((1.0, 1.0), (more, 1.0), (less, 1.0), (1.0, 1 + CONDUCTIVITY_BAND), (1.0, 1 - CONDUCTIVITY_BAND))
     if bands:
         with ThreadPoolExecutor(2) as pool:  # the solver runs without the interpreter's lock
             fine = pool.submit(run, True, 1.0, 1.0)
@@ -188,7 +191,7 @@ def run_stage(
             track = fine.result()
     else:
         track = run(True, 1.0, 1.0)
-        trials = {(1.0, 1.0): track if thing.fine is thing.coarse else run(False, 1.0, 1.0)}
+        trials = {keys[0]: track if same else run(False, 1.0, 1.0)}
     names = {"surface": f"the surface coefficient of “{room.name}”", "conductivity": "the conductivity of the mixes"}
 
     def banded(read: Callable[[Track], Second | None]) -> tuple[Second | None, Band]:
@@ -245,20 +248,24 @@ def run_stage(
         )
     end = float(track.time[-1]) if time is None else time
     base = trials[(1.0, 1.0)]
-    curve, kept, imbalance = curve_of(track, thing.parts), stills_of(track, thing.fine, end, stills), track.imbalance
+    curve, kept = curve_of(track, thing.parts), stills_of(track, thing.fine, end, stills)
     place, heat = at_time(track, end), float(np.interp(end, track.time, track.heat))
     film = film_on(track.time, track.surface, stage, room, surface, thing.diameter) if dress.name != "mould" else None
     marks = marks_of(stage, banded, zones, film, best, undipped=dress.name == "bare")
     regions = zones(track)
+    fine_state, coarse_state, skin, imbalance = track.state, base.state, float(track.surface[-1]), track.imbalance
     leaves = stage.until is None and (stage.ready is not None or stage.duration is not None)
     if leaves and time is not None and 0 < time < track.time[-1] * (1 - 1e-9):
         # The run went on, to see what comes; the piece is taken out at the end of the stage.
-        same = thing.fine is thing.coarse
-        track = run(True, 1.0, 1.0, time)
-        base = track if same else run(False, 1.0, 1.0, time)
-        imbalance = max(imbalance, track.imbalance)
-    thing.fine_state, thing.coarse_state = track.state, base.state
-    thing.surface, thing.dressed = float(track.surface[-1]), dress.name
+        skin = place[2]
+        if track.left == time and track.left_state is not None and base.left_state is not None:
+            fine_state, coarse_state = track.left_state, base.left_state
+        else:  # it ends where two places are ready, which no run can see coming
+            again = run(True, 1.0, 1.0, time)
+            fine_state, imbalance = again.state, max(imbalance, again.imbalance)
+            coarse_state = fine_state if same else run(False, 1.0, 1.0, time).state
+    thing.fine_state, thing.coarse_state = fine_state, coarse_state
+    thing.surface, thing.dressed = skin, dress.name
     return StageRun(
         stage=stage,
         room=room,
@@ -334,10 +341,27 @@ def _watch(stage: Stage, cools: bool) -> Watch | None:
             return None
         if stage.until is not None:
             high = max(high, stage.until.temperature)
-        return Watch(place="core", temperature=high, falls=False)
+        return Watch(place="core", temperature=high, falls=False, leave=stage.ready[0])
     if stage.until is not None:
         return Watch(place=stage.until.place, temperature=stage.until.temperature, falls=cools)
     return None
+
+
+def _leaves(stage: Stage) -> Second | None:
+    """When the piece is taken out of a stage of a told time [s]; None: when something is reached."""
+    return stage.duration if stage.until is None and stage.ready is None else None
+
+
+def _sided(
+    thing: Thing, fine: bool, stage: Stage, dress: Dress, surface: Surface, h: float
+) -> tuple[FloatArray, State]:
+    """What the faces of the fine or the coarse body meet, and the state it comes in."""
+    from demoule.cold.stay import State
+    from demoule.cold.walls import faces
+
+    body, state = (thing.fine, thing.fine_state) if fine else (thing.coarse, thing.coarse_state)
+    table, start = faces(body.grid, sides_of(stage, dress, surface, h))
+    return table, state if dress.name == thing.dressed else State(heat=state.heat, wall=start)
 
 
 def _horizon(stage: Stage) -> Second:

@@ -85,11 +85,15 @@ class Air:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Watch:
-    """The end to wait for: "core", "mean" or "surface" reaches a temperature, from above when `falls`."""
+    """The end to wait for: "core", "mean" or "surface" reaches a temperature, from above when `falls`.
+
+    At `leave` [K], met before, the body is left as it then stands, and the run goes on.
+    """
 
     place: str
     temperature: Kelvin
     falls: bool
+    leave: Kelvin | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -110,6 +114,8 @@ class Track:
         "reached", "levelled", "out of time" or "too many steps".
     imbalance
         Heat through the surface less the change of heat content, over the larger of the two.
+    left, left_state
+        When the body was left [s] though the run went on, and as what; None: not.
     """
 
     time: FloatArray
@@ -126,6 +132,8 @@ class Track:
     imbalance: float
     gained: Joule
     steps: int
+    left: Second | None = None
+    left_state: State | None = None
 
 
 _PLACES = {"core": 1, "mean": 2, "surface": 3}
@@ -193,6 +201,7 @@ def stay(
     longest: Second = LONGEST,
     level: float = LEVEL,
     ice: bool = True,
+    leave: Second | None = None,
 ) -> Track:
     """Move heat until the end is reached, nothing moves any more, or the time is over; `state` is left as it was.
 
@@ -210,6 +219,8 @@ def stay(
         How near to the air everything must be to count as at rest [K].
     ice
         Whether to follow the ice of each layer.
+    leave
+        When the body is left as it then stands, though the run goes on [s].
     """
     grid, tables = body.grid, body.tables
     if not (at_most > 0 and np.isfinite(at_most)):
@@ -224,7 +235,8 @@ def stay(
     n_fields = min(_FIELDS, max(_FEWEST_FIELDS, _FIELD_NUMBERS // grid.volume.size))
     fields = np.empty((n_fields, *grid.volume.shape), dtype=np.float32)
     field_rows = np.empty(n_fields, dtype=np.int64)
-    code, met, through, n_log, n_fields, steps = solver.march(
+    left_heat, left_wall = np.empty_like(heat), np.empty_like(wall)
+    code, met, through, n_log, n_fields, steps, left = solver.march(
         body.cells,
         tables.lookups(k_factor, ice=ice),
         solver.Faces(np.stack([grid.face_r, grid.face_z], axis=1), faces),
@@ -239,12 +251,16 @@ def stay(
             near=_near(body, until),
             most_steps=most,
             level=float(level),
+            leave_time=np.inf if leave is None else float(leave),
+            leave_at=np.nan if until is None or until.leave is None else float(until.leave),
         ),
         heat,
         wall,
         log,
         fields,
         field_rows,
+        left_heat,
+        left_wall,
     )
     log = log[:n_log].copy()
     gained = float((grid.volume * heat).sum()) + float((faces[:, 6] * wall).sum()) - before
@@ -264,6 +280,8 @@ def stay(
         imbalance=abs(through - gained) / scale,
         gained=through,
         steps=steps,
+        left=None if np.isnan(left) else float(left),
+        left_state=None if np.isnan(left) else State(heat=left_heat, wall=np.where(has_wall, left_wall, np.nan)),
     )
 
 
