@@ -19,7 +19,7 @@ from demoule.files.orders import OrderEntry
 from demoule.files.text import read_text
 from demoule.files.tree import read_trees
 
-__all__ = ["EventsEntry", "Happened", "events_of", "read_events"]
+__all__ = ["EventsEntry", "Happened", "events_of", "happened_of", "read_events"]
 
 
 def _moment(value: Any) -> datetime.datetime:
@@ -109,6 +109,11 @@ def events_of(text: str, name: str) -> Happened:
         entry = EventsEntry.model_validate(tree.value)
     except ValidationError as error:
         raise Mistakes(mistakes_of(error, EventsEntry, tree)) from None
+    return happened_of(entry)
+
+
+def happened_of(entry: EventsEntry) -> Happened:
+    """What an entry says happened."""
     return Happened(
         now=entry.now,
         away=tuple((one.person, one.since, one.until) for one in entry.away),

@@ -10,16 +10,17 @@ from demoule.files.tree import read_trees
 
 __all__ = ["described"]
 
-_SIGNS: tuple[tuple[str, Literal["dessert", "kitchen", "orders"], str], ...] = (
+_SIGNS: tuple[tuple[str, Literal["dessert", "kitchen", "orders", "week"], str], ...] = (
     ("components", "dessert", "name"),
     ("piece", "dessert", "name"),
+    ("week", "week", "week"),
     ("kitchen", "kitchen", "kitchen"),
     ("orders", "orders", "name"),
 )
 """A key at the top, what a text with it describes, and the key of its name."""
 
 
-def described(text: str, name: str) -> tuple[Literal["dessert", "kitchen", "orders"], str]:
+def described(text: str, name: str) -> tuple[Literal["dessert", "kitchen", "orders", "week"], str]:
     """What a text is, and what it is called; a text without a name is called after its file.
 
     Examples

@@ -24,6 +24,7 @@ class Kind(enum.StrEnum):
     DESSERT = "dessert"
     KITCHEN = "kitchen"
     ORDERS = "orders"
+    WEEK = "week"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
