@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from demoule.errors import BadInput
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+    from demoule.store import Store
 
 __all__ = ["serve"]
 
@@ -22,31 +31,15 @@ def serve(*, host: str, port: int, database: str | None, behind: str, workers: i
     BadInput
         When another address than this machine's own is asked for and nobody can sign in.
     """
-    from demoule.store import open_store
-    from demoule.web.settings import Settings, is_loopback
-
-    store = open_store(database)
-    accounts = store.people.any()
-    if not accounts and (not is_loopback(host) or behind):
-        store.close()
-        raise BadInput(
-            f"The screens are not opened on {behind or host}: nobody has an account, so whoever reaches that address"
-            " could read and change everything.",
-            remedy="make an owner first with “demoule people add NAME --role owner”, or serve on 127.0.0.1.",
-        )
+    with _uncollected():
+        app, store = _opened(host, database, behind, workers)
     import uvicorn
 
-    from demoule.web.app import create_app
-
-    names = {"localhost", "127.0.0.1", "::1"} if is_loopback(host) else set()
-    if behind:
-        names |= {behind.casefold()}
-    settings = Settings(accounts=accounts, hosts=frozenset(names), secure=bool(behind), workers=workers)
     shown = f"[{host}]" if ":" in host else host
     print(f"demoule stands at http://{shown}:{port}/  (stop with Ctrl-C)", file=sys.stderr)
     try:
         uvicorn.run(
-            create_app(store, settings),
+            app,
             host=host,
             port=port,
             log_level="warning",
@@ -59,3 +52,37 @@ def serve(*, host: str, port: int, database: str | None, behind: str, workers: i
     finally:
         store.close()
     return 0
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """What is loaded at the start stays; looking it through for rubbish again and again only delays the first page."""
+    gc.disable()
+    try:
+        yield
+        gc.freeze()
+    finally:
+        gc.enable()
+
+
+def _opened(host: str, database: str | None, behind: str, workers: int | None) -> tuple[FastAPI, Store]:
+    """The application and its memory; raises BadInput when it may not be opened at this address."""
+    from demoule.store import open_store
+    from demoule.web.settings import Settings, is_loopback
+
+    store = open_store(database)
+    accounts = store.people.any()
+    if not accounts and (not is_loopback(host) or behind):
+        store.close()
+        raise BadInput(
+            f"The screens are not opened on {behind or host}: nobody has an account, so whoever reaches that address"
+            " could read and change everything.",
+            remedy="make an owner first with “demoule people add NAME --role owner”, or serve on 127.0.0.1.",
+        )
+    from demoule.web.app import create_app
+
+    names = {"localhost", "127.0.0.1", "::1"} if is_loopback(host) else set()
+    if behind:
+        names |= {behind.casefold()}
+    settings = Settings(accounts=accounts, hosts=frozenset(names), secure=bool(behind), workers=workers)
+    return create_app(store, settings), store

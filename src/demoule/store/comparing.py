@@ -10,11 +10,11 @@ from difflib import SequenceMatcher
 from typing import TYPE_CHECKING, Literal
 
 from demoule.errors import BadInput
-from demoule.figures import Figure, Finding
 from demoule.units import convert, shown
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # what serves pages opens the memory and must not load the numerics with it
     from demoule.dossier import Dossier, Label
+    from demoule.figures import Figure, Finding
 
 __all__ = ["Comparison", "LineMoved", "Moved", "WordsMoved", "figures_moved", "lines_moved"]
 

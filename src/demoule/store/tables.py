@@ -21,8 +21,8 @@ from sqlalchemy import (
     TypeDecorator,
     UniqueConstraint,
 )
-from sqlalchemy.dialects.postgresql import JSONB
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
+from sqlalchemy.types import TypeEngine
 
 __all__ = [
     "APPEND_ONLY",
@@ -44,7 +44,20 @@ __all__ = [
 APPEND_ONLY = ("version", "audit", "price", "happening", "lot", "lot_part")
 """Tables whose rows are never changed nor deleted; the database itself refuses it."""
 
-ANY_JSON = JSON().with_variant(JSONB, "postgresql")
+
+class AnyJson(TypeDecorator[dict[str, Any]]):
+    """JSON, in the form that a database searches best; another database's part is not loaded for it."""
+
+    impl = JSON
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        """JSONB in PostgreSQL."""
+        if dialect.name != "postgresql":
+            return dialect.type_descriptor(JSON())
+        from sqlalchemy.dialects.postgresql import JSONB
+
+        return dialect.type_descriptor(JSONB())
 
 
 class UtcTime(TypeDecorator[datetime]):
@@ -268,4 +281,4 @@ class AuditRow(Base):
     who: Mapped[str] = mapped_column(String(200))
     act: Mapped[str] = mapped_column(String(40))
     what: Mapped[str] = mapped_column(String(300))
-    details: Mapped[dict[str, Any]] = mapped_column(ANY_JSON)
+    details: Mapped[dict[str, Any]] = mapped_column(AnyJson)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated
 
-import numpy as np
-import numpy.typing as npt
+if TYPE_CHECKING:  # quantities are read where no array is ever made, and that should not wait for them
+    import numpy as np
+    import numpy.typing as npt
 
 __all__ = [
     "ZERO_CELSIUS",
@@ -31,7 +33,10 @@ __all__ = [
     "kelvin",
 ]
 
-FloatArray = npt.NDArray[np.float64]
+if TYPE_CHECKING:
+    FloatArray = npt.NDArray[np.float64]
+else:
+    FloatArray = Annotated[Sequence[float], "float64"]
 
 Kilogram = Annotated[float, "kg"]
 Metre = Annotated[float, "m"]

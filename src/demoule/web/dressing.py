@@ -64,7 +64,7 @@ def _origin() -> str:
     static = resources.files("demoule.web").joinpath("static")
     for name in sorted(entry.name for entry in static.iterdir() if entry.is_file()):
         found.update(static.joinpath(name).read_bytes())
-    tokens = resources.files("demoule.sheets").joinpath("tokens.py")
+    tokens = resources.files("demoule").joinpath("sheets", "tokens.py")  # found, not imported: that loads the numerics
     found.update(tokens.read_bytes())
     for package in ("font-source-sans-pro", "font-source-serif-pro"):
         found.update(metadata.version(package).encode())
