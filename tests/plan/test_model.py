@@ -86,8 +86,8 @@ def test_a_tray_too_few_is_said_with_numbers(tiny: Callable[..., Week]):
     made = plan_week(week, EFFORT)
     assert made.unserved
     told = " ".join(made.clashes[0].facts)
-    assert "needs 1 tray of tray; there is 1" in told
-    assert "taken by Pear" in told
+    assert "each need 1 tray of tray" in told
+    assert "you own 1" in told
     more = tuple(replace(r, amount=2) if r.name == "tray" else r for r in week.resources)
     assert plan_week(replace(week, resources=more), EFFORT).works
 

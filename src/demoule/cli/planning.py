@@ -16,13 +16,14 @@ from demoule.errors import BadInput
 if TYPE_CHECKING:
     from demoule.batch import Kitchen, OrderBook
     from demoule.files.events import Happened
-    from demoule.plan import Cost, Event, Help, Plan
+    from demoule.plan import Cost, Event, Help, Helps, Plan
     from demoule.units.showing import System
     from demoule.worked import Dessert
 
 __all__ = ["plan_orders"]
 
 _WIDTH = 96
+_MOST_HELPS = 12
 
 
 def plan_orders(
@@ -41,7 +42,7 @@ def plan_orders(
     as_json: bool,
 ) -> int:
     """Plan a week; without an order file, that of the demonstration."""
-    from demoule.plan import Effort, what_would_help
+    from demoule.plan import Effort, helps_as_json, what_would_help
     from demoule.plan import as_json as plan_as_json
     from demoule.plan import plan as make_plan
     from demoule.worked import work_up
@@ -55,16 +56,15 @@ def plan_orders(
     effort = Effort(work=work if seconds is None else 1e9, seconds=seconds)
     planned = make_plan(book, worked, place, start=start, effort=effort, progress=told, cancel=told.cancelled)
     if happened is not None:
-        planned = _again(planned, happened, effort)
+        planned = _again(planned, happened, effort, told)
+    helps = None
+    if (wishes or not planned.works) and not told.cancelled():
+        helps = what_would_help(planned, progress=told.tries, cancel=told.cancelled)
     told.done()
-    helps = what_would_help(planned) if wishes or not planned.works else ()
     written = _write(planned, out, paper, units) if out is not None else []
     if as_json:
         found = plan_as_json(planned)
-        found["would_help"] = [
-            {"change": h.change, "pieces": h.pieces, "late_min": h.late, "overtime_min": h.overtime, "aim": h.aim}
-            for h in helps
-        ]
+        found["would_help"] = None if helps is None else helps_as_json(helps)
         print(json.dumps(found, ensure_ascii=False, indent=2))
     else:
         _show(planned, helps, written)
@@ -100,6 +100,11 @@ class _Told:
             late = f"{cost.late * 5} min late, " if cost.late else ""
             over = f"{cost.overtime * 5} min overtime"
             print(f"\r\x1b[K{words}: {short}{late}{over} …", end="", file=sys.stderr, flush=True)
+
+    def tries(self, words: str) -> None:
+        """Tell which change is being tried."""
+        if self._shows and time.monotonic() - self._begun > 1:
+            print(f"\r\x1b[Kwould it help: {words} …", end="", file=sys.stderr, flush=True)
 
     def done(self) -> None:
         import signal
@@ -164,7 +169,7 @@ def _events(path: Path | None) -> Happened | None:
     return read_events(path)
 
 
-def _again(planned: Plan, happened: Happened, effort: object) -> Plan:
+def _again(planned: Plan, happened: Happened, effort: object, told: _Told) -> Plan:
     from demoule.plan import Added, Away, Cancelled, Down, Effort, Failed, replan
 
     assert isinstance(effort, Effort)
@@ -174,7 +179,7 @@ def _again(planned: Plan, happened: Happened, effort: object) -> Plan:
     events += [Failed(lot=lot) for lot in happened.failed]
     events += [Added(order=order) for order in happened.added]
     limit = Effort(work=8.0 if effort.seconds is None else 1e9, seconds=effort.seconds, bound=False)
-    return replan(planned, events, happened.now, effort=limit)
+    return replan(planned, events, happened.now, effort=limit, progress=told, cancel=told.cancelled)
 
 
 def _write(planned: Plan, out: Path, paper: Literal["a4", "letter"], units: System) -> list[Path]:
@@ -202,7 +207,7 @@ def _write(planned: Plan, out: Path, paper: Literal["a4", "letter"], units: Syst
     return written
 
 
-def _show(planned: Plan, helps: Sequence[Help], written: Sequence[Path]) -> None:
+def _show(planned: Plan, helps: Helps | None, written: Sequence[Path]) -> None:
     week = planned.week
     print(f"{week.kitchen.name}, from {week.start:%A %d %B %Y}")
     for answer in planned.answers:
@@ -223,11 +228,37 @@ def _show(planned: Plan, helps: Sequence[Help], written: Sequence[Path]) -> None
     print_findings(planned.findings)
     for words, why in planned.moved:
         print(textwrap.fill(f"moved: {words} ({why})", _WIDTH, initial_indent="  ", subsequent_indent="    "))
-    for one in helps[:8]:
-        if one.helps or one.aim > 0:
-            gains = [f"{one.pieces} more pieces"] if one.pieces > 0 else []
-            gains += [f"{one.late:.0f} min less late"] if one.late > 0 else []
-            gains += [f"{one.overtime:.0f} min less overtime"] if one.overtime > 0 else []
-            print(f"  would help: {one.change}: {', '.join(gains) or 'a calmer week'}")
+    if helps is not None:
+        _show_helps(planned, helps)
     for path in written:
         print(f"  {path}")
+
+
+def _show_helps(planned: Plan, helps: Helps) -> None:
+    """What each change was found to bring; when everything works, what makes the week calmer."""
+    wanted = helps.helping if not planned.works else tuple(one for one in helps.tried if one.helps or one.aim > 0)
+    print("  What would help" if wanted else "  Nothing that was tried would help by itself.")
+    for one in wanted[:_MOST_HELPS]:
+        words = f"{one.change}: {_gains(one)}"
+        print(textwrap.fill(words, _WIDTH, initial_indent="    ", subsequent_indent="      "))
+    without = [one.change for one in helps.tried if one not in wanted]
+    if wanted and without:
+        told = f"brings nothing by itself: {', '.join(without)}"
+        print(textwrap.fill(told, _WIDTH, initial_indent="    ", subsequent_indent="      "))
+    if helps.untried:
+        told = f"not tried, the time was up: {', '.join(helps.untried)}"
+        print(textwrap.fill(told, _WIDTH, initial_indent="    ", subsequent_indent="      "))
+
+
+def _gains(one: Help) -> str:
+    gains = [f"{one.pieces} more pieces"] if one.pieces > 0 else []
+    if one.late > 0:
+        gains.append(f"{one.late:.0f} min less late")
+    elif one.late < 0:
+        gains.append(f"but {-one.late:.0f} min late in all")
+    if one.overtime > 0:
+        gains.append(f"{one.overtime:.0f} min less overtime")
+    elif one.overtime < 0 and (one.pieces > 0 or one.late > 0):
+        gains.append(f"{-one.overtime:.0f} min more overtime")
+    served = f" ({', '.join(one.serves[:4])}{' …' if len(one.serves) > 4 else ''} in time)" if one.serves else ""
+    return (", ".join(gains) or "begun later, kept shorter") + served

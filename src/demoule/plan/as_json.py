@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from demoule.plan.help import Helps
 from demoule.plan.result import Plan
 
-__all__ = ["as_json"]
+__all__ = ["as_json", "helps_as_json"]
 
 
 def as_json(plan: Plan) -> dict[str, Any]:
@@ -90,7 +91,14 @@ def as_json(plan: Plan) -> dict[str, Any]:
         ],
         "late": [{"demand": key, "min": seconds / 60} for key, seconds in plan.late],
         "clashes": [
-            {"lot": c.lot, "what": c.what, "facts": list(c.facts), "remedies": list(c.remedies)} for c in plan.clashes
+            {
+                "lot": c.lot,
+                "what": c.what,
+                "facts": list(c.facts),
+                "remedies": list(c.remedies),
+                "about": list(c.about),
+            }
+            for c in plan.clashes
         ],
         "findings": [
             {
@@ -105,4 +113,23 @@ def as_json(plan: Plan) -> dict[str, Any]:
         ],
         "moved": [{"what": what, "why": why} for what, why in plan.moved],
         "checked": list(plan.checked),
+    }
+
+
+def helps_as_json(helps: Helps) -> dict[str, Any]:
+    """What each change was found to bring."""
+    return {
+        "tried": [
+            {
+                "change": one.change,
+                "kind": one.kind,
+                "more_pieces": one.pieces,
+                "less_late_min": one.late,
+                "less_overtime_min": one.overtime,
+                "aim": one.aim,
+                "serves": list(one.serves),
+            }
+            for one in helps.tried
+        ],
+        "untried": list(helps.untried),
     }

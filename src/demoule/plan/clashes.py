@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from demoule.errors import BadInput
 from demoule.plan.aims import lot_cost
+from demoule.plan.clash_words import facts_in_words, remedies_for
 from demoule.plan.cycles import Arc, impossible_circle
-from demoule.plan.model import WINDOW, solve
+from demoule.plan.model import solve
 from demoule.plan.result import Clash
 from demoule.plan.table import Placed, Table
-from demoule.plan.week import SLOT, Lot, Week
+from demoule.plan.week import Lot, Week
 
-__all__ = ["clashes_of", "refuse_circles"]
+__all__ = ["ON_TIME", "clashes_of", "limits_of", "refuse_circles"]
 
-_WORK = 0.6
+ON_TIME = "on time"
+"""The name under which the model is told that nothing may be late."""
+
+_WORK = 0.8  # of one question to the solver
+_MOST = 25.0  # of all the questions of a week
+_SIZES = (1, 2, 3, 5, 8)
 
 
 def refuse_circles(week: Week) -> None:
@@ -41,144 +48,132 @@ def refuse_circles(week: Week) -> None:
 
 
 def clashes_of(table: Table, placement: Mapping[str, Placed]) -> tuple[Clash, ...]:
-    """For each lot that is late or not made, the facts that stand in its way while all others stay as they are."""
-    found = []
-    for lot in table.week.lots:
+    """For each lot that is late or not made, the smallest set of facts that cannot hold together.
+
+    Facts are the services of this lot and of others, each thing of which there is so much and no more, the hands, each
+    longest rest, and the present. First the lot is asked about alone, then with its neighbours, whatever else is in
+    the week: a set found so clashes by itself, and without any one fact of it the rest of it fits. Where that cannot
+    be proven within the work allowed, all other lots are taken to stay where they lie.
+    """
+    week = table.week
+    bad = {}
+    for lot in week.lots:
         cost = lot_cost(table, placement, lot)
         if cost.unserved or cost.late:
-            found.append(_clash(table, placement, lot, late=not cost.unserved))
-    return tuple(found)
+            bad[lot.key] = "not made" if cost.unserved else "late"
+    asked = _Asked(table)
+    found: dict[str, Clash] = {}
+    for key, what in sorted(bad.items(), key=lambda pair: (table.due[pair[0]], pair[0])):
+        known = next((clash for clash in found.values() if key in clash.about), None)
+        if known is not None:  # the same set: it clashes for this lot too
+            found[key] = Clash(lot=key, what=what, facts=known.facts, remedies=known.remedies, about=known.about)
+            continue
+        found[key] = _clash(asked, placement, week.lot(key), what, bad)
+    return tuple(found[lot.key] for lot in week.lots if lot.key in found)
 
 
-def _clash(table: Table, placement: Mapping[str, Placed], lot: Lot, *, late: bool) -> Clash:
-    facts = _facts(lot)
-    base = frozenset({"on time"}) if late else frozenset()
+@dataclass(slots=True)
+class _Asked:
+    """Questions to the model, and how much work they were."""
 
-    def fits(ignoring: frozenset[str]) -> bool:
-        solved = solve(table, [lot.key], placement, must=True, ignoring=base | ignoring, work=_WORK)
-        return solved.found or not solved.proven
+    table: Table
+    spent: float = 0.0
 
-    dropped: frozenset[str] = frozenset()
-    kept: list[str] = []
-    if fits(dropped):
-        return Clash(
-            lot=lot.key,
-            what="late" if late else "not made",
-            facts=("it would fit by itself; there was no time left to place it",),
-            remedies=("plan for longer.",),
+    def impossible(
+        self, lots: Sequence[str], ignoring: frozenset[str], placement: Mapping[str, Placed] | None = None
+    ) -> bool:
+        """Whether it is proven that lots cannot all be made on time; by themselves, or around what is placed."""
+        if self.spent >= _MOST:
+            return False
+        solved = solve(
+            self.table,
+            lots,
+            placement or {},
+            must=True,
+            alone=placement is None,
+            ignoring=frozenset({ON_TIME}) | ignoring,
+            work=_WORK,
         )
-    for fact in facts:
-        if fits(dropped | {fact}):
-            kept.append(fact)  # it can be placed without this one: it belongs to the clash
-        else:
-            dropped |= {fact}
-    words = [_due(table, lot), *(_words(table, placement, lot, fact) for fact in kept)]
-    remedies = [_remedy(table, fact) for fact in kept]
+        self.spent += 0.05 + solved.work
+        return not solved.found and solved.proven
+
+
+def _clash(asked: _Asked, placement: Mapping[str, Placed], lot: Lot, what: str, bad: Mapping[str, str]) -> Clash:
+    table = asked.table
+    near = _near(table, lot, bad)
+    for size in (0, *(k for k in _SIZES if k < len(near)), len(near)):
+        if asked.impossible([lot.key, *near[:size]], frozenset()):
+            lots, kept = _by_themselves(asked, lot, near[:size])
+            return _told(table, lots, kept, what, None)
+        if asked.spent >= _MOST:
+            break
+    limits = limits_of([lot])
+    if asked.impossible([lot.key], frozenset(), placement):
+        kept = _smallest(
+            limits, lambda rest: asked.impossible([lot.key], frozenset(limits) - frozenset(rest), placement)
+        )
+        return _told(table, [lot.key], kept, what, placement)
     return Clash(
         lot=lot.key,
-        what="late" if late else "not made",
-        facts=tuple(words),
-        remedies=tuple(dict.fromkeys(r for r in remedies if r)),
+        what=what,
+        facts=(
+            *facts_in_words(table, [lot.key], [], None),
+            "no clash was proven in the time there was: it may fit when other lots are moved",
+        ),
+        remedies=("plan for longer, or ask what would help.",),
+        about=(lot.key,),
     )
 
 
-def _facts(lot: Lot) -> Sequence[str]:
-    """What may be short for a lot; what others take first, so that the last left are the plain ones."""
-    lags = dict.fromkeys(f"lag {lag.why}" for lag in lot.lags if lag.at_most is not None)
-    machines = dict.fromkeys(use.resource for job in lot.jobs for use in job.uses)
-    places = dict.fromkeys(hold.resource for hold in lot.holds)
+def _by_themselves(asked: _Asked, lot: Lot, others: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Of lots that are impossible together, those and the limits that are needed for it."""
+    needed = _smallest(others, lambda rest: asked.impossible([lot.key, *rest], frozenset()))
+    lots = [lot.key, *needed]
+    limits = limits_of([asked.table.week.lot(key) for key in lots])
+    kept = _smallest(limits, lambda rest: asked.impossible(lots, frozenset(limits) - frozenset(rest)))
+    return lots, kept
+
+
+def _told(
+    table: Table, lots: Sequence[str], kept: Sequence[str], what: str, placement: Mapping[str, Placed] | None
+) -> Clash:
+    return Clash(
+        lot=lots[0],
+        what=what,
+        facts=facts_in_words(table, lots, kept, placement),
+        remedies=remedies_for(table, lots, kept),
+        about=(*lots, *kept),
+    )
+
+
+def _smallest(facts: Sequence[str], impossible: Callable[[Sequence[str]], bool]) -> list[str]:
+    """Facts without any one of which the rest is no longer impossible: each is left out in turn (Chinneck 1991)."""
+    kept = list(facts)
+    for fact in facts:
+        rest = [one for one in kept if one != fact]
+        if impossible(rest):
+            kept = rest
+    return kept
+
+
+def _near(table: Table, lot: Lot, bad: Mapping[str, str]) -> list[str]:
+    """Other lots that are wanted as well, those first that want the same moulds at the same time."""
+    mine = {hold.resource for hold in lot.holds if table.week.resource(hold.resource).kind == "mould"}
+    others = [one for one in table.week.lots if one.key != lot.key and one.jobs and one.parts and not one.stock]
+
+    def apart(other: Lot) -> tuple[float, bool, str]:
+        same = bool(mine & {hold.resource for hold in other.holds})
+        return abs(table.due[other.key] - table.due[lot.key]) / 288 - 2 * same, other.key not in bad, other.key
+
+    return [other.key for other in sorted(others, key=apart)]
+
+
+def limits_of(lots: Sequence[Lot]) -> list[str]:
+    """What may be short for lots, in the order in which it is left out: the plain ones last, so that they stay."""
+    lags = dict.fromkeys(f"lag {lag.why}" for lot in lots for lag in lot.lags if lag.at_most is not None)
+    machines = dict.fromkeys(use.resource for lot in lots for job in lot.jobs for use in job.uses)
+    places = dict.fromkeys(hold.resource for lot in lots for hold in lot.holds)
     return [*lags, *machines, *places, "hands", "now"]
-
-
-def _window(table: Table, lot: Lot) -> tuple[int, int]:
-    due = table.due[lot.key]
-    return max(table.first, due - WINDOW), due
-
-
-def _due(table: Table, lot: Lot) -> str:
-    demand = min((table.week.demand(p.demand) for p in lot.parts), key=lambda d: d.moment)
-    out = demand.moment - demand.at_least
-    return (
-        f"{lot.pieces} {lot.dessert} ({lot.key}) are wanted from {table.week.told(demand.moment)} on, "
-        f"so the first must be out of the freezer by {table.week.told(out)}"
-    )
-
-
-def _words(table: Table, placement: Mapping[str, Placed], lot: Lot, fact: str) -> str:
-    week = table.week
-    opens, due = _window(table, lot)
-    if fact == "now":
-        return f"nothing can begin before {week.told(table.first * SLOT)}"
-    if fact == "hands":
-        needed = sum(job.seconds for job in lot.jobs) / 3600
-        _, busy = table.taken({k: p for k, p in placement.items() if table.lot_of[k] != lot.key})
-        free = 0.0
-        for crew, people in enumerate(table.crews):
-            there = people.regular | people.extra
-            free += max(int((there[opens:due] * people.size).sum() - busy[crew][opens:due].sum()), 0) * SLOT / 3600
-        skills = sorted({job.skill for job in lot.jobs if job.skill})
-        told = f"; only some may {' and '.join(skills)}" if skills else ""
-        return (
-            f"it needs {needed:.1f} h of hands between {week.told(opens * SLOT)} and {week.told(due * SLOT)}, where "
-            f"{free:.1f} h are free, not always in one piece or at the hour wanted{told}"
-        )
-    if fact.startswith("lag "):
-        lag = next(one for one in lot.lags if f"lag {one.why}" == fact and one.at_most is not None)
-        return f"{lag.why} for {_hours(lag.at_most or 0)} at most"
-    return _short(table, placement, lot, fact)
-
-
-def _short(table: Table, placement: Mapping[str, Placed], lot: Lot, name: str) -> str:
-    week = table.week
-    resource = week.resource(name)
-    most = max(
-        [hold.amount for hold in lot.holds if hold.resource == name]
-        + [use.amount for job in lot.jobs for use in job.uses if use.resource == name]
-    )
-    opens, due = _window(table, lot)
-    taken, _ = table.taken({k: p for k, p in placement.items() if table.lot_of[k] != lot.key})
-    tight = [t for t in range(opens, due) if resource.amount - taken[name][t] < most]
-    words = (
-        f"{lot.key} needs {_count(most, resource.per, resource.counted)} of {name}; "
-        f"there {'are' if resource.amount > resource.per else 'is'} {_count(resource.amount, resource.per, '').strip()}"
-    )
-    if not tight:
-        return words
-    begin = end = tight[-1]
-    while begin - 1 in tight[-2000:] and begin > opens:
-        begin -= 1
-    others = [
-        other.key
-        for other in week.lots
-        if other.key != lot.key
-        and other.jobs
-        and other.jobs[0].key in placement
-        and any(hold.resource == name and _meets(table.held(hold, placement), begin, end + 1) for hold in other.holds)
-    ]
-    held = f", taken by {', '.join(others)}" if others else ""
-    return f"{words}, and from {week.told(begin * SLOT)} to {week.told((end + 1) * SLOT)} too few are free{held}"
-
-
-def _meets(span: tuple[int, int], a: int, b: int) -> bool:
-    return span[0] < b and a < span[1]
-
-
-def _count(amount: int, per: int, counted: str) -> str:
-    number = amount / per
-    return f"{number:g} {counted}{'s' if number != 1 and counted else ''}"
-
-
-def _remedy(table: Table, fact: str) -> str:
-    if fact == "hands":
-        return "add an hour of hands, or let somebody come earlier."
-    if fact == "now":
-        return "begin earlier, or serve later."
-    if fact.startswith("lag "):
-        return f"let {fact[4:]} longer, if the recipe allows it."
-    resource = table.week.resource(fact)
-    if resource.kind == "mould":
-        return f"borrow one more tray of “{fact}”."
-    return f"make room: one more {resource.counted} of {fact}."
 
 
 def _hours(seconds: float) -> str:

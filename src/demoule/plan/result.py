@@ -42,12 +42,21 @@ class Stay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clash:
-    """Why a lot is not made, or late: the smallest set of facts that cannot hold together."""
+    """Why a lot is not made, or late: the smallest set of facts that cannot hold together.
+
+    Parameters
+    ----------
+    facts
+        In words.
+    about
+        Their names: lots, resources, "hands", "now", "lag " and a rest that must not be longer.
+    """
 
     lot: str
     what: str  # "not made", "late"
     facts: tuple[str, ...]
     remedies: tuple[str, ...] = ()
+    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
