@@ -77,10 +77,10 @@ class Worked:
     learned: tuple[Learned, ...] = ()  # factors from this kitchen's measurements that went into it
 
 
-_MEMORY = Memory()
+MEMORY = Memory()
 
 
-def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memory: Memory = _MEMORY) -> Worked:
+def work_up(dessert: Dessert, kitchen: Kitchen, pieces: int | None = None, memory: Memory = MEMORY) -> Worked:
     """Compute composition, piece, cold and batch of a number of good pieces of a dessert in a kitchen.
 
     Parameters
@@ -169,7 +169,7 @@ def varied_from(worked: Worked) -> Base:
         rooms=kitchen.rooms,
         programme=whole_life(dessert.programme, kitchen.rooms, kitchen.air, coated=worked.piece.coated_at is not None),
         filled_at=_filled_at(dessert.piece) if hardens else {},
-        shells=_shells(dessert, worked.cooked, kitchen, _MEMORY),
+        shells=_shells(dessert, worked.cooked, kitchen, MEMORY),
         guns=sprays_learned(kitchen, dessert.piece.skins),
     )
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from demoule.cold.learning import Fitted, Lesson
     from demoule.units.showing import System
 
-__all__ = ["learn_from_log", "learned_line"]
+__all__ = ["learn_from_log"]
 
 
 def learn_from_log(
@@ -35,6 +35,7 @@ def learn_from_log(
     """Learn from a log, print it, draw it, keep it."""
     from demoule.cold.learning import learn_room
     from demoule.cold.life import opening
+    from demoule.files.learned import learned_line
     from demoule.files.logs import read_log
     from demoule.worked import varied_from, work_up
 
@@ -86,19 +87,6 @@ def one_dessert(path: Path, kitchen: Path | None) -> tuple[Any, Any, Path | None
     return desserts[0], place, file
 
 
-def learned_line(lesson: Lesson, today: datetime.date) -> dict[str, str]:
-    """What the kitchen file keeps."""
-    begun = lesson.record.begun
-    return {
-        "from": lesson.record.name,
-        "measured": (begun.date() if begun else today).isoformat(),
-        "stage": lesson.stage,
-        "blows": f"{lesson.surface.value:.3g} W/m²K",
-        "give or take": f"{100 * lesson.band:.0f} %",
-        "air": f"{lesson.air.value - 273.15:.1f} °C",
-    }
-
-
 def write_whole(path: Path, text: str) -> None:
     """A file that appears whole or not at all."""
     import os
@@ -122,14 +110,12 @@ def write_whole(path: Path, text: str) -> None:
 
 
 def _keep(lesson: Lesson, line: dict[str, str], kitchen_file: Path | None) -> str:
-    from demoule.files import edited, kitchen_of
+    from demoule.files.learned import with_lesson
     from demoule.files.text import read_text
 
     if kitchen_file is None:
         raise BadInput("There is no kitchen file to keep this in.", remedy="give one with --kitchen.")
-    text = edited(read_text(kitchen_file), {("rooms", lesson.room.name, "learned"): line}, name=str(kitchen_file))
-    kitchen_of(text, str(kitchen_file))
-    write_whole(kitchen_file, text)
+    write_whole(kitchen_file, with_lesson(read_text(kitchen_file), lesson.room.name, line, name=str(kitchen_file)))
     return f"Kept in {kitchen_file}: every later answer uses it."
 
 

@@ -17,7 +17,7 @@ from demoule.cold.records import Record
 from demoule.errors import BadInput, Mistake, Mistakes, nearest
 from demoule.units import FloatArray
 
-__all__ = ["Log", "log_of", "read_log"]
+__all__ = ["LARGEST", "Log", "decoded", "log_of", "read_log"]
 
 LARGEST = 20_000_000
 """Bytes: a reading a second for a week is smaller."""
@@ -32,6 +32,7 @@ _DATES = (
     "%d-%m-%Y", "%m-%d-%Y", "%d %b %Y", "%d-%b-%Y", "%b %d %Y",
 )  # fmt: skip
 _CLOCKS = ("%H:%M:%S", "%H:%M:%S.%f", "%H:%M", "%I:%M:%S %p", "%I:%M %p")
+_CLOCK = re.compile(r"\d[:T]\d")
 _STEPS = {
     **dict.fromkeys(("s", "sec", "second", "seconds", "sek"), 1.0),
     **dict.fromkeys(("min", "minute", "minutes"), 60.0),
@@ -153,7 +154,7 @@ def read_log(path: str | Path) -> Log:
         raise _wrong(name, "There is no such file.", "check its name and folder.") from None
     except OSError as error:
         raise _wrong(name, f"The file cannot be read: {error.strerror}.", "check that you may open it.") from None
-    return log_of(_decoded(data, name), place.name)
+    return log_of(decoded(data, name), place.name)
 
 
 def log_of(text: str, name: str) -> Log:
@@ -188,7 +189,8 @@ def log_of(text: str, name: str) -> Log:
     )
 
 
-def _decoded(data: bytes, name: str) -> str:
+def decoded(data: bytes, name: str) -> str:
+    """The text of a log's bytes; raises Mistakes when they are none."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", "replace")
     if data[:4] in (b"PK\x03\x04", b"%PDF") or data.count(0) > 0:
@@ -228,9 +230,9 @@ def _reads(lines: Sequence[str], delimiter: str) -> bool:
 def _is_reading(row: Sequence[str], *, lenient: bool = False) -> bool:
     """Whether a row begins with a time and holds a number besides."""
     cells = [cell.strip() for cell in row]
-    timed = [c for c, cell in enumerate(cells) if cell and (_moment(cell) is not None or _NUMBER.match(cell))]
     if lenient:
-        return bool(timed)
+        return any(_NUMBER.match(cell) or _CLOCK.search(cell) for cell in cells)
+    timed = [c for c, cell in enumerate(cells) if cell and (_moment(cell) is not None or _NUMBER.match(cell))]
     return len(timed) >= 2
 
 
@@ -339,6 +341,8 @@ def _from_moments(cells: Sequence[str], name: str, line: int) -> tuple[FloatArra
     notes: list[str] = []
     found: list[tuple[list[datetime.datetime], str]] = []
     for form in _FORMATS:
+        if _moment(cells[0], (form,)) is None or _moment(cells[-1], (form,)) is None:
+            continue  # a long log is read once a form that can be meant, not once a form
         read = [_moment(cell, (form,)) for cell in cells]
         moments = [moment for moment in read if moment is not None]
         if len(moments) == len(cells):

@@ -2,80 +2,114 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
 
-from demoule.cold import StageRun
+from demoule.cold import StageRun, Still
 from demoule.piece import Piece
 from demoule.sheets.curves import still_svg, temperature_scale_svg
+from demoule.sheets.frost import still_at
 from demoule.sheets.svg import Face, element, fragment, label, number, polyline
 from demoule.sheets.tokens import TEMPERATURES, ThemeName, Tokens, tokens_of
 from demoule.units import ZERO_CELSIUS, shown, shown_range
 from demoule.units.showing import Language, System
-from demoule.web.wording import in_french
+from demoule.web.telling import finding_told
+from demoule.web.wording import in_french, words_of
 from demoule.worked import Worked
 
-__all__ = ["cold_told"]
+__all__ = ["cold_told", "moved_told"]
 
 _LEFT, _RIGHT = 50.0, 6.0
 _BAND, _FILM, _TOP, _CURVES = 52.0, 92.0, 176.0, 290.0
 _KEEP = 46.0  # px of a stay that is only waited through
 _FRAMES = 18
+_THAWING = 9  # pictures of the hours in which the piece becomes ready
 _TICKS = (-36, -18, -10, 0, 10, 20)
 _HATCH = {"blast": "1 3", "store": "1 8", "refrigerator": "6 5", "bench": ""}
 
 
 def cold_told(worked: Worked, *, theme: ThemeName, system: System, language: Language) -> dict[str, Any]:
     """Stages in words and figures, the whole picture, and a still for each moment that is kept."""
-    tokens = tokens_of(theme)
     stages = worked.cold.stages
-    runs = [run for run in stages if run.stage.what != "harden heart"] or list(stages)
-    words = in_french if language == "fr" else str
-    told = []
-    for run in stages:
-        told.append(
-            {
-                "what": run.stage.what,
-                "room": run.room.name,
-                "air": shown(run.room.air - ZERO_CELSIUS, "°C", system=system, language=language),
-                "time": _time(run, language),
-                "range": shown_range(_hours(run.low), _hours(run.high), "h", language=language)
-                if run.low is not None and run.high is not None and run.low != run.high
-                else "",
-                "ready": _ready(run, language),
-                "ended": [shown(t - ZERO_CELSIUS, "°C", system=system, language=language, step=0.1) for t in run.ended],
-                "surface": f"{run.surface_coefficient:.0f}",
-                "weakest": words(run.weakest),
-                "assumed": [words(one) for one in run.assumed],
-                "table": _table(run, system, language),
-            }
-        )
-    wide, frames = _picture(runs, worked.piece, tokens, theme, system, language, 800.0)
-    narrow, slim = _picture(runs, worked.piece, tokens, theme, system, language, 354.0)
+    told = moved_told(stages, worked.piece, theme=theme, system=system, language=language, film=True)
     stills = [
         [
             still_svg(still, worked.piece, size=300, theme=theme, ident=f"s{place}-{k}")
-            for k, still in enumerate(run.stills)
+            for k, still in enumerate(_moments(run))
         ]
-        for place, run in enumerate(runs)
+        for place, run in enumerate(_drawn(stages))
     ]
+    words = in_french if language == "fr" else str
     return {
+        **told,
         "name": worked.dessert.name,
+        "stills": [[words(one) for one in stage] for stage in stills],
+        "scale": words(temperature_scale_svg(width=354, theme=theme, system=system)),
+        "findings": [finding_told(one, language) for one in worked.cold.findings],
+        "learned": list(dict.fromkeys((run.room.name, run.room.learned) for run in stages if run.room.learned)),
+    }
+
+
+def moved_told(
+    stages: Sequence[StageRun],
+    piece: Piece,
+    *,
+    theme: ThemeName,
+    system: System,
+    language: Language,
+    film: bool = False,
+    view: str = "",
+) -> dict[str, Any]:
+    """What moves with the hours: each stage in words and figures, and the curves for a wide and a small screen.
+
+    Parameters
+    ----------
+    film
+        Whether small pictures of the piece stand above the curves; they cost more than all the rest.
+    view
+        "wide" or "small" for one of the two drawings; empty for both.
+    """
+    runs, tokens = _drawn(stages), tokens_of(theme)
+    words = in_french if language == "fr" else str
+    told = [
+        {
+            "what": run.stage.what,
+            "room": words(run.room.name),
+            "air": shown(run.room.air - ZERO_CELSIUS, "°C", system=system, language=language),
+            "time": _time(run, language),
+            "range": shown_range(_hours(run.low), _hours(run.high), "h", language=language)
+            if run.low is not None and run.high is not None and run.low != run.high
+            else "",
+            "ready": _ready(run, language),
+            "learned": run.room.learned,
+            "table": _table(run, system, language),
+        }
+        for run in stages
+    ]
+    wide, frames = _picture(runs, piece, tokens, theme, system, language, 800.0, film) if view != "small" else ("", [])
+    narrow, slim = _picture(runs, piece, tokens, theme, system, language, 354.0, film) if view != "wide" else ("", [])
+    return {
         "stages": told,
         "wide": wide,
-        "frames": frames,
-        "start": _start(runs, frames),
         "narrow": narrow,
+        "frames": frames or slim,
+        "start": _start(runs, frames or slim),
         "slim": [frame["x"] for frame in slim],
-        "stills": stills,
-        "scale": temperature_scale_svg(width=354, theme=theme, system=system),
-        "findings": [
-            {"severity": str(f.severity), "says": f.says, "why": f.why, "remedy": f.remedy, "where": f.where}
-            for f in worked.cold.findings
-        ],
     }
+
+
+def _moments(run: StageRun) -> Sequence[Still]:
+    """The fields that are drawn: those that were kept, and more of the hours in which a piece becomes ready."""
+    if run.window is None or run.window.opens is None or len(run.stills) < 2:
+        return run.stills
+    return [still_at(run, float(at)) for at in np.linspace(0, run.stills[-1].time, _THAWING)]
+
+
+def _drawn(stages: Sequence[StageRun]) -> list[StageRun]:
+    """The stages of the whole piece; hearts alone are told, not drawn."""
+    return [run for run in stages if run.stage.what != "harden heart"] or list(stages)
 
 
 def _start(runs: list[StageRun], frames: list[dict[str, Any]]) -> int:
@@ -157,6 +191,7 @@ def _picture(
     system: System,
     language: Language,
     width: float,
+    film: bool,
 ) -> tuple[str, list[dict[str, Any]]]:
     small = width < 500
     words = in_french if language == "fr" else str
@@ -181,7 +216,7 @@ def _picture(
             told = shown(float(tick), "°C", system=system, language=language)
             parts.append(label(told, _LEFT - 8, y(tick) + 5, size=14, fill=tokens.ink_2, anchor="end"))
     parts.append(element("line", x1=_LEFT, x2=_LEFT, y1=_TOP, y2=foot, stroke=tokens.edge, stroke_width=1.0))
-    parts += _wanted(runs, y, width, tokens)
+    parts += _wanted(runs, y, width, tokens, system, language)
     frames: list[dict[str, Any]] = []
     x0 = _LEFT
     size = 56.0 if small else 78.0
@@ -191,11 +226,11 @@ def _picture(
         parts.append(_room(run, x0, wide, system, language, words))
         if not wait:
             parts += _stage(run, x0, wide, y, foot, tokens, language, words, small, place)
-            at = f"translate({number(x0 + wide / 2 - size / 2)} {number(_FILM)})"
-            still = run.stills[len(run.stills) // 2]
-            inside = still_svg(still, piece, size=size, theme=theme, ident=f"f{int(width)}-{place}", bare=True)
-            if wide > size:
-                parts.append(element("g", inside, transform=at))
+            if film and wide > size:
+                at = f"translate({number(x0 + wide / 2 - size / 2)} {number(_FILM)})"
+                still = run.stills[len(run.stills) // 2]
+                inside = still_svg(still, piece, size=size, theme=theme, ident=f"f{int(width)}-{place}", bare=True)
+                parts.append(element("g", words(inside), transform=at))
             frames += _frames(run, x0, wide, place, system, language, words)
         x0 += wide + gap
     title = words("The way through the cold: rooms, core and skin over the hours")
@@ -222,8 +257,24 @@ def _span(runs: list[StageRun]) -> tuple[float, float]:
     return min(values) - ZERO_CELSIUS - 3, min(max([*warm, ZERO_CELSIUS + 8]) - ZERO_CELSIUS, 40.0) + 4
 
 
-def _wanted(runs: list[StageRun], y: Callable[[float], float], width: float, tokens: Tokens) -> list[str]:
+def _wanted(
+    runs: list[StageRun],
+    y: Callable[[float], float],
+    width: float,
+    tokens: Tokens,
+    system: System,
+    language: Language,
+) -> list[str]:
+    """Lanes of what is wanted, named where they begin: ready to eat, and hard."""
     parts = []
+    words = words_of(language)
+
+    def told(degree: float) -> str:
+        return shown(degree, "°C", system=system, language=language)
+
+    def named(text: str, height: float) -> str:
+        return label(text, width - _RIGHT - 2, height, size=14, fill=tokens.ink_2, anchor="end")
+
     ready = next((run.stage.ready for run in runs if run.stage.ready is not None), None)
     if ready is not None:
         cold, warm = (t - ZERO_CELSIUS for t in ready)
@@ -233,6 +284,7 @@ def _wanted(runs: list[StageRun], y: Callable[[float], float], width: float, tok
                 fill="#EFC489", fill_opacity=0.35,
             )
         )  # fmt: skip
+        parts.append(named(words("cold.lane_ready", low=told(cold), high=told(warm)), y(warm) - 6))
     until = next((run.stage.until for run in runs if run.stage.until is not None), None)
     if until is not None:
         at = until.temperature - ZERO_CELSIUS
@@ -242,6 +294,7 @@ def _wanted(runs: list[StageRun], y: Callable[[float], float], width: float, tok
                 stroke_dasharray="1 4", stroke_linecap="round",
             )
         )  # fmt: skip
+        parts.append(named(words("cold.lane_hard", at=told(at)), y(at) - 6))
     return parts
 
 
@@ -386,10 +439,11 @@ def _frames(
     """Moments that the cursor can stand on: where it stands, what it says, and the still nearest to it."""
     length = _length(run)
     count = _FRAMES if wide > 150 else 8
+    moments = [one.time for one in _moments(run)]
     found = []
     for hour in np.linspace(0, length, count):
         at = float(hour) * 3600
-        still = int(np.argmin([abs(one.time - at) for one in run.stills]))
+        still = int(np.argmin([abs(moment - at) for moment in moments]))
         core, skin = (
             shown(
                 float(np.interp(at, run.curve.time, v)) - ZERO_CELSIUS, "°C", system=system, language=language, step=0.1

@@ -102,7 +102,9 @@ class Gate:
             await refused(scope, receive, told)
             return
         limit = (
-            self._settings.upload if scope["path"].rstrip("/").endswith(("sheet", "take-in")) else self._settings.body
+            self._settings.upload
+            if scope["path"].rstrip("/").endswith(("sheet", "take-in", "/probe"))
+            else self._settings.body
         )
         read = 0
 

@@ -65,7 +65,7 @@ def named_told(named: Named, system: System, language: Language) -> dict[str, An
     return {"key": named.key, "name": named.name, "of": named.of, **figure_told(named.figure, system, language)}
 
 
-def finding_told(finding: Finding) -> dict[str, str]:
+def finding_told(finding: Finding, language: Language = "en") -> dict[str, str]:  # noqa: ARG001
     """A finding."""
     return {
         "severity": str(finding.severity),

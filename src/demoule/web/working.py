@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -10,11 +9,10 @@ from functools import lru_cache
 from typing import Any
 
 from demoule.answers import QUESTIONS as SMALL
-from demoule.batch import Kitchen, plain_kitchen
 from demoule.dossier import Dossier, dossier
 from demoule.dossier import as_json as dossier_as_json
 from demoule.errors import BadInput, Mistakes, UnknownName
-from demoule.files import check_text, demo_text, desserts_of, edited, kitchen_of
+from demoule.files import check_text, demo_text, edited
 from demoule.larder import standard_larder
 from demoule.piece import Piece
 from demoule.sheets import dossier_pages, dossier_pdf, ghost_svg
@@ -27,39 +25,22 @@ from demoule.sheets.tokens import ThemeName
 from demoule.units import shown
 from demoule.units.showing import Language, System
 from demoule.web import form, larder_pictures
-from demoule.web.cold_pictures import cold_told
+from demoule.web.cold_working import COLD_QUESTIONS
+from demoule.web.reading import dessert_in, kitchen_in
 from demoule.web.sheet_import import sheet_told
 from demoule.web.telling import cost_told, figure_told, finding_told, named_told
 from demoule.web.wording import in_french
-from demoule.worked import Dessert, work_up
+from demoule.worked import work_up
 
 __all__ = ["QUESTIONS"]
 
 _REMEMBERED = 48
 
 
-@lru_cache(maxsize=8)
-def _kitchen(text: str, prices: str = "") -> Kitchen:
-    """The kitchen of a text, or a plain one; prices of the memory win over those of its file."""
-    larder = standard_larder()
-    kitchen = kitchen_of(text, "kitchen", larder) if text else plain_kitchen(larder)
-    told = json.loads(prices) if prices else {}
-    return replace(kitchen, larder=kitchen.larder.with_prices(told)) if told else kitchen
-
-
-@lru_cache(maxsize=_REMEMBERED)
-def _read(text: str, kitchen: str, prices: str) -> Dessert:
-    place = _kitchen(kitchen, prices)
-    desserts = desserts_of(text, "dessert", place.larder, place)
-    if len(desserts) != 1:
-        raise BadInput(f"The text holds {len(desserts)} desserts.", remedy="keep one dessert in one text.")
-    return desserts[0]
-
-
 @lru_cache(maxsize=_REMEMBERED)
 def _dossier(text: str, kitchen: str, prices: str, pieces: int | None, market: str = "") -> Dossier:
-    place = _kitchen(kitchen, prices)
-    return dossier(work_up(_read(text, kitchen, prices), place, pieces), market or None)
+    place = kitchen_in(kitchen, prices)
+    return dossier(work_up(dessert_in(text, kitchen, prices), place, pieces), market or None)
 
 
 def bench(
@@ -272,36 +253,14 @@ def _weigh(found: Dossier, system: System, language: Language) -> dict[str, Any]
     }
 
 
-def cold(
-    *,
-    text: str,
-    kitchen: str = "",
-    prices: str = "",
-    what_if: Mapping[str, str] | None = None,
-    theme: ThemeName = "day",
-    system: System = "metric",
-    language: Language = "en",
-) -> dict[str, Any]:
-    """The cold room of a dessert: stages, curves, stills; `what_if` changes fields of dessert or kitchen for a try."""
-    tried = {key: value for key, value in (what_if or {}).items() if value.strip()}
-    own = {key: value for key, value in tried.items() if not key.startswith("/rooms")}
-    rooms = {key: value for key, value in tried.items() if key.startswith("/rooms")}
-    if own:
-        text = form.applied(text, own)
-    if rooms and kitchen:
-        kitchen = form.applied(kitchen, rooms)
-    worked = work_up(_read(text, kitchen, prices), _kitchen(kitchen, prices))
-    return cold_told(worked, theme=theme, system=system, language=language)
-
-
 def larder(
     *, words: str, kitchen: str = "", prices: str = "", most: int = 24, dessert: str = ""
 ) -> list[dict[str, Any]]:
     """Ingredients that some words name, with what each is made of; those of one dessert when `dessert` is its text."""
-    shelf = _kitchen(kitchen, prices).larder
+    shelf = kitchen_in(kitchen, prices).larder
     if dessert and not words.strip():
         found: list[Any] = []
-        for component in _read(dessert, kitchen, prices).components:
+        for component in dessert_in(dessert, kitchen, prices).components:
             for line in component.weighed:
                 try:
                     found.append(shelf.find(line.what))
@@ -316,7 +275,7 @@ def larder(
 
 def ingredient(*, name: str, kitchen: str = "", prices: str = "") -> dict[str, Any]:
     """One ingredient whole."""
-    return larder_pictures.whole(_kitchen(kitchen, prices).larder.find(name))
+    return larder_pictures.whole(kitchen_in(kitchen, prices).larder.find(name))
 
 
 def supplier_sheet(*, data: bytes, name: str) -> dict[str, Any]:
@@ -423,7 +382,7 @@ def dossier_json(
 
 def check(*, text: str, kitchen: str = "") -> list[dict[str, Any]]:
     """Everything that is wrong in a dessert's text."""
-    place = _kitchen(kitchen)
+    place = kitchen_in(kitchen)
     return form.placed(text, check_text(text, "dessert", place.larder, place))
 
 
@@ -433,24 +392,24 @@ def with_items(*, kitchen: str, entries: Mapping[str, Any]) -> str:
         kitchen = edited(kitchen, {("own items",): dict(entries)})
     else:
         kitchen = edited(kitchen, {("own items", name): dict(entry) for name, entry in entries.items()})
-    _kitchen(kitchen)
+    kitchen_in(kitchen)
     return kitchen
 
 
 def check_kitchen(*, text: str) -> str:
     """The name of the kitchen of a text; raises Mistakes."""
-    return _kitchen(text).name
+    return kitchen_in(text).name
 
 
 def kitchen_names(*, kitchen: str) -> dict[str, list[str]]:
     """Names that fields may hold: moulds and rooms of the kitchen."""
-    place = _kitchen(kitchen)
+    place = kitchen_in(kitchen)
     return {"moulds": [mould.name for mould in place.moulds], "rooms": [room.name for room in place.rooms]}
 
 
 def begin(*, name: str, mould: str, kitchen: str = "") -> str:
     """The text of a new dessert."""
-    place = _kitchen(kitchen)
+    place = kitchen_in(kitchen)
     if mould and place.mould(mould) is None:
         raise UnknownName("mould", mould, [one.name for one in place.moulds])
     if not mould and place.moulds:
@@ -486,11 +445,6 @@ def patterns() -> str:
     return larder_pictures.patterns_svg()
 
 
-def levers(*, text: str, kitchen: str = "") -> list[dict[str, Any]]:
-    """What may be tried in the cold room: rooms of the programme and sizes of the heart, each with its range."""
-    return form.levers(text, kitchen)
-
-
 def ready() -> str:
     """A word that the numerics are loaded, with everything that the first page needs."""
     return "ready"
@@ -499,9 +453,9 @@ def ready() -> str:
 QUESTIONS: dict[str, Callable[..., Any]] = {
     function.__name__: function
     for function in (
-        bench, cold, larder, ingredient, supplier_sheet, questions, ask, curve, pages, pdf, dossier_json, check,
+        bench, larder, ingredient, supplier_sheet, questions, ask, curve, pages, pdf, dossier_json, check,
         check_kitchen, kitchen_names, begin, differences, merged, name_of, demonstration, ready, with_items,
-        patterns, levers,
+        patterns,
     )
-}  # fmt: skip
+} | COLD_QUESTIONS  # fmt: skip
 """What a worker can be asked, by name."""

@@ -282,21 +282,29 @@ if ($("cold")) {
   document.addEventListener("input", (event) => { if (event.target.id === "scrub") scrub(); });
   const form = $("what-if");
   const line = new Line(() => {});
-  let soon = 0;
-  const attempt = async () => {
-    const at = $("scrub").value;
-    const found = await line.send(form.dataset.try, new URLSearchParams(new FormData(form)).toString());
+  const narrow = matchMedia("(max-width: 620px)");
+  let soon = 0, rest = 0;
+  const attempt = async (moving) => {
+    const sent = new URLSearchParams(new FormData(form));
+    if (moving) sent.set("moving", "1");
+    sent.set("view", narrow.matches ? "small" : "wide");
+    const found = await line.send(form.dataset.try, sent.toString());
     if (!found) return;
     $("wrong").textContent = found.status >= 400 ? `${found.told.error.says} ${found.told.error.remedy}` : "";
     if (found.status >= 400) return;
+    const at = $("scrub").value;
     place(found.told.regions);
-    $("scrub").value = at;
+    const slider = $("scrub");
+    slider.dataset.frames = JSON.stringify(found.told.frames);
+    if (found.told.slim.length) slider.dataset.slim = JSON.stringify(found.told.slim);
+    slider.value = at;
     scrub();
+    document.querySelector(".at-hand").classList.toggle("before", moving);
   };
   const tell = () => {
     let tried = false;
     for (const lever of form.querySelectorAll("[data-for]")) {
-      $(lever.dataset.out).querySelector("b").textContent = lever.value;
+      $(lever.dataset.out).querySelector("b").textContent = lever.value.replace("-", "−");
       const field = form.elements[lever.dataset.for];
       const base = form.elements[lever.dataset.for.replace("f:", "b:")];
       const same = parseFloat(base.value) === parseFloat(lever.value);
@@ -305,10 +313,40 @@ if ($("cold")) {
     }
     $("trying").hidden = !tried;
     clearTimeout(soon);
-    soon = setTimeout(attempt, 60);
+    clearTimeout(rest);
+    soon = setTimeout(attempt, 40, true);
+    rest = setTimeout(attempt, 500, false);
   };
   form.addEventListener("input", tell);
   form.addEventListener("reset", () => setTimeout(tell));
+
+  const learn = $("learn");
+  if (learn) {
+    const send = async (act) => {
+      const body = new FormData(learn);
+      body.set("act", act);
+      learn.classList.add("busy");
+      try {
+        const answer = await fetch(learn.action, { method: "POST", body, headers: { accept: "application/json" } });
+        const told = await answer.json();
+        if (told.regions) place(told.regions);
+        else $("learned").textContent = `${told.error.says} ${told.error.remedy}`;
+      } catch { $("offline").hidden = false; }
+      learn.classList.remove("busy");
+      $("learned").scrollIntoView({ block: "nearest" });
+    };
+    learn.addEventListener("submit", (event) => { event.preventDefault(); send(event.submitter?.value || "look"); });
+    $("log-file").addEventListener("change", () => { if ($("log-file").files.length) send("look"); });
+    addEventListener("dragover", (event) => { event.preventDefault(); $("teach").open = true; learn.classList.add("over"); });
+    addEventListener("dragleave", (event) => { if (!event.relatedTarget) learn.classList.remove("over"); });
+    addEventListener("drop", (event) => {
+      event.preventDefault();
+      learn.classList.remove("over");
+      if (!event.dataTransfer.files.length) return;
+      $("log-file").files = event.dataTransfer.files;
+      send("look");
+    });
+  }
 }
 
 addEventListener("keydown", (event) => {
