@@ -13,10 +13,10 @@ from demoule.cold.compiled import compiled
 from demoule.errors import BadInput
 from demoule.units import CubicMetre, FloatArray, Metre, SquareMetre
 
-__all__ = ["FOOT", "SIDE", "TOP", "Grid", "cut", "line_grid"]
+__all__ = ["AWAY", "FOOT", "SIDE", "TOP", "Grid", "cut", "joined_cells", "line_grid", "share_out"]
 
-SIDE, FOOT, TOP = 0, 1, 2
-"""Kinds of surface: the wrapped side; a level face at the lowest and at the highest point of the section."""
+SIDE, FOOT, TOP, AWAY = 0, 1, 2, 3
+"""Kinds of surface: the wrapped side; a level face at the lowest and at the highest point; none (inside the body)."""
 
 MOST_CELLS = 250_000
 _TOO_SMALL = 0.3  # of a full cell: such a cell joins its neighbour, so that no cell is quicker than the others
@@ -151,15 +151,17 @@ def cut(boundary: FloatArray, layers: Sequence[FloatArray], step: Metre) -> Grid
             inside = volume
         else:
             inside, *_ = _integrated(_traced(_counterclockwise(outline), step, low_z, n_r, n_z)[0], step)
-        # Rounding may leave a hair of a layer where an inner one has taken the cell already.
-        shares[index] = np.clip(inside - (volume - left), 0.0, left)
-        left = left - shares[index]
+        shares[index], left = share_out(inside, volume, left)
     shares[-1] += left
     r = step * (np.arange(n_r) + 0.5)
     z = low_z + step * (np.arange(n_z) + 0.5)
-    joined = _merge(volume, moments, shares, surface, radial, axial, 2 * np.pi * r * step * step)
+    faces = np.moveaxis(surface, 1, -1).reshape(-1, surface.shape[1])
+    slot = np.where(faces[:, _AREA] > 0, np.arange(len(faces)), -1).reshape(3, -1)
+    joined = joined_cells(
+        volume, moments, shares, slot, faces, radial, np.zeros((0, 0)), axial, 2 * np.pi * r * step * step, 1
+    )
     distance_r, distance_z = _distances(r, z, step, volume, moments)
-    return _assembled(step, r, z, volume, moments, shares, joined, surface, radial / distance_r, axial / distance_z)
+    return _assembled(step, r, z, volume, moments, shares, joined, slot, faces, radial / distance_r, axial / distance_z)
 
 
 def line_grid(shape: str, size: Metre, cells: int, shares: FloatArray | None = None, *, two_ends: bool = False) -> Grid:
@@ -360,54 +362,131 @@ def _traced(ring: FloatArray, step: float, low_z: float, n_r: int, n_z: int) -> 
     return own, surface
 
 
-def _merge(
+def share_out(inside: FloatArray, volume: FloatArray, left: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What a layer gets of each cell, given its own volume there and what is left of the cell; and what is left then.
+
+    Rounding may leave a hair of a layer where an inner one has taken the cell already.
+    """
+    share = np.clip(inside - (volume - left), 0.0, left)
+    return share, left - share
+
+
+@compiled
+def joined_cells(
     volume: FloatArray,
     moments: FloatArray,
     shares: FloatArray,
+    slot: npt.NDArray[np.int64],
     surface: FloatArray,
     radial: FloatArray,
+    beside: FloatArray,
     axial: FloatArray,
     full: FloatArray,
+    across: int,
 ) -> npt.NDArray[np.int64]:
-    """Give cells that are nearly empty to the neighbour behind their widest opening, in place; returns the pairs."""
-    pairs: list[tuple[int, int]] = []
-    n_r, n_z = volume.shape
-    small = (volume < _TOO_SMALL * full[:, None]) & ((volume > 0) | (surface[:, _AREA] > 0).any(axis=0))
+    """Give cells that are nearly empty to the neighbour behind their widest opening, in place; returns the pairs.
+
+    Parameters
+    ----------
+    volume, radial, beside, axial, across
+        As in `Grid`, the openings as areas [m2].
+    moments, shares
+        Of each cell, (n, n_columns, n_z).
+    slot, surface
+        The row in `surface` of each kind of surface in each cell, (3, n_cells), −1: none; all of a row is added up
+        when two cells join.
+    full
+        Volume of a whole cell of each column [m3].
+    """
+    n, n_z = volume.shape
+    wanting = np.empty(volume.size)
+    for i in range(n):
+        for j in range(n_z):
+            here = i * n_z + j
+            outside = slot[0, here] >= 0 or slot[1, here] >= 0 or slot[2, here] >= 0
+            small = volume[i, j] < _TOO_SMALL * full[i] and (volume[i, j] > 0.0 or outside)
+            wanting[here] = volume[i, j] / full[i] if small else 2.0
+    pairs = np.empty((volume.size, 2), dtype=np.int64)
+    count = 0
     # The emptiest first: what it gives may lift a neighbour over the limit.
-    order = sorted(zip(*np.nonzero(small), strict=True), key=lambda cell: volume[cell] / full[cell[0]])
-    for i, j in order:
+    for here in np.argsort(wanting, kind="mergesort"):
+        if wanting[here] > 1.0:
+            break
+        i, j = here // n_z, here % n_z
         if volume[i, j] >= _TOO_SMALL * full[i]:
             continue
-        openings = [
-            (radial[i, j] if i + 1 < n_r else 0.0, i + 1, j),
-            (radial[i - 1, j] if i else 0.0, i - 1, j),
-            (axial[i, j] if j + 1 < n_z else 0.0, i, j + 1),
-            (axial[i, j - 1] if j else 0.0, i, j - 1),
-        ]
-        opening, to_i, to_j = max(openings)
-        if opening <= 0 or volume[to_i, to_j] <= 0:
-            if volume[i, j] > 0 and not surface[:, _AREA, i, j].any():
+        widest, there = 0.0, -1
+        fullest, beyond = 0.0, -1
+        for way in range(6):
+            to_i, to_j, opening = i, j, 0.0
+            if way == 0 and i >= across:
+                to_i = i - across
+                opening = radial[to_i, j]
+            elif way == 1 and i % across != 0:
+                to_i = i - 1
+                opening = beside[to_i, j]
+            elif way == 2 and j > 0:
+                to_j = j - 1
+                opening = axial[i, to_j]
+            elif way == 3 and j + 1 < n_z:
+                to_j = j + 1
+                opening = axial[i, j]
+            elif way == 4 and (i + 1) % across != 0:
+                to_i = i + 1
+                opening = beside[i, j]
+            elif way == 5 and i + across < n:
+                to_i = i + across
+                opening = radial[i, j]
+            else:
                 continue
-            # A sliver closed on all sides: what it holds goes to the fullest cell beside it.
-            near = [(volume[a, b], a, b) for _, a, b in openings if 0 <= a < n_r and 0 <= b < n_z]
-            held, to_i, to_j = max(near)
-            if held <= 0:
+            held = volume[to_i, to_j]
+            if opening > 0.0 and opening >= widest and held > 0.0:
+                widest, there = opening, to_i * n_z + to_j
+            if held > fullest:
+                fullest, beyond = held, to_i * n_z + to_j
+        if there < 0:
+            if volume[i, j] > 0.0 and slot[0, here] < 0 and slot[1, here] < 0 and slot[2, here] < 0:
                 continue
-        pairs.append((i * n_z + j, to_i * n_z + to_j))
+            # A sliver closed on all sides: what it holds goes to the fullest cell beside it, or across an edge.
+            if beyond < 0:
+                for di in (-across - 1, -across, -across + 1, -1, 0, 1, across - 1, across, across + 1):
+                    for dj in range(-1, 2):
+                        to_i, to_j = i + di, j + dj
+                        inside = 0 <= to_i < n and 0 <= to_j < n_z and abs(to_i % across - i % across) <= 1
+                        if inside and to_i != i and volume[to_i, to_j] > fullest:
+                            fullest, beyond = volume[to_i, to_j], to_i * n_z + to_j
+            there = beyond
+            if there < 0:
+                continue
+        to_i, to_j = there // n_z, there % n_z
+        pairs[count, 0], pairs[count, 1] = here, there
+        count += 1
         volume[to_i, to_j] += volume[i, j]
-        moments[:, to_i, to_j] += moments[:, i, j]
-        shares[:, to_i, to_j] += shares[:, i, j]
-        surface[:, :, to_i, to_j] += surface[:, :, i, j]
         volume[i, j] = 0.0
-        moments[:, i, j] = 0.0
-        shares[:, i, j] = 0.0
-        surface[:, :, i, j] = 0.0
+        for m in range(len(moments)):
+            moments[m, to_i, to_j] += moments[m, i, j]
+            moments[m, i, j] = 0.0
+        for m in range(len(shares)):
+            shares[m, to_i, to_j] += shares[m, i, j]
+            shares[m, i, j] = 0.0
+        for kind in range(3):
+            row, other = slot[kind, here], slot[kind, there]
+            if row >= 0 and other >= 0:
+                for c in range(surface.shape[1]):
+                    surface[other, c] += surface[row, c]
+            elif row >= 0:
+                slot[kind, there] = row
+            slot[kind, here] = -1
         radial[i, j] = axial[i, j] = 0.0
-        if i:
-            radial[i - 1, j] = 0.0
+        if i >= across:
+            radial[i - across, j] = 0.0
         if j:
             axial[i, j - 1] = 0.0
-    return np.array(pairs, dtype=np.int64).reshape(-1, 2)
+        if across > 1:
+            beside[i, j] = 0.0
+            if i % across != 0:
+                beside[i - 1, j] = 0.0
+    return pairs[:count]
 
 
 def _distances(
@@ -435,12 +514,14 @@ def _assembled(
     moments: FloatArray,
     shares: FloatArray,
     joined: npt.NDArray[np.int64],
+    slot: npt.NDArray[np.int64],
     surface: FloatArray,
     radial: FloatArray,
     axial: FloatArray,
 ) -> Grid:
-    kind, i, j = np.nonzero(surface[:, _AREA] > 0)
-    area, reach, n_r, n_z, growth, growth_2 = surface[kind, :, i, j].T
+    kind, cell = np.nonzero(slot >= 0)
+    i, j = cell // len(z), cell % len(z)
+    area, reach, n_r, n_z, growth, growth_2 = surface[slot[kind, cell]].T
     centroid = moments[:, i, j] / np.maximum(volume[i, j], 1e-30)
     depth = (reach - n_r * centroid[0] - n_z * centroid[1]) / area
     upright = n_r**2 / np.maximum(n_r**2 + n_z**2, 1e-300)

@@ -2,11 +2,13 @@
 
 Unknown is the heat content H of each cell [J/m3]; temperature and conductivity follow from it by look-up. With F(H) the
 heat that flows into the cells, and W = (C + Δt L_r) C⁻¹ (C + Δt L_z) the conduction operator factored by direction,
-or W = (C + Δt L_x) C⁻¹ (C + Δt L_y) C⁻¹ (C + Δt L_z) for a body that is not round,
+or W = (C + ½Δt L_x) C⁻¹ (C + ½Δt L_y) C⁻¹ (C + Δt L_z) C⁻¹ (C + ½Δt L_y) C⁻¹ (C + ½Δt L_x) where the body is not round,
 
     W x₁ = F(H),  H* = H + Δt C x₁/V,  W x₂ = F(H*) − 2 C x₁,  H ← H + Δt C (1.5 x₁ + 0.5 x₂)/V.
 
 That is the two-stage W-method of second order, whatever W is; neither splitting nor the choice of C lowers the order.
+Three factors in a row are not enough: where the surface is curved they do not commute, and steps of minutes make one
+cell drift from the next. With x and y by halves on either side of z, W is symmetric, and nothing grows.
 C is a chord of the heat-content curve taken half a step ahead, which sees the onset of freezing coming. What one cell
 gives another takes, and what passes the surface is counted from the same sweeps, so heat balances to rounding.
 
@@ -263,39 +265,40 @@ def _gain(capacity: float, inwards: float, outwards: float) -> float:
 def _factor(step: float, cells: Cells, faces: Faces, now: _Now, capacity: FloatArray, along: FloatArray) -> None:
     """Inverse pivots of the tridiagonal operators along r, y and z; each takes its share of every face."""
     n, across = capacity.shape[0], cells.across
+    half = step if across == 1 else 0.5 * step
     along_r, along_y, along_z = along[0], along[1], along[2]
     for i in range(n):
         a, b = cells.first[i], cells.last[i]
         c, g_r, g_z = capacity[i, a:b], now.g_r[i, a:b], now.g_z[i, a:b]
         of_r, of_z = along_r[i, a:b], along_z[i, a:b]
         for j in range(b - a):
-            of_r[j] = c[j] + step * g_r[j]
+            of_r[j] = c[j] + half * g_r[j]
             of_z[j] = c[j] + step * g_z[j]
         for j in range(1, b - a):
             of_z[j] += step * g_z[j - 1]
         if i >= across:
             g_r = now.g_r[i - across, a:b]
             for j in range(b - a):
-                of_r[j] += step * g_r[j]
+                of_r[j] += half * g_r[j]
         if across > 1:
             of_y, g_y = along_y[i, a:b], now.g_y[i, a:b]
             for j in range(b - a):
-                of_y[j] = c[j] + step * g_y[j]
+                of_y[j] = c[j] + half * g_y[j]
             if i % across != 0:
                 g_y = now.g_y[i - 1, a:b]
                 for j in range(b - a):
-                    of_y[j] += step * g_y[j]
+                    of_y[j] += half * g_y[j]
     for p in range(len(faces.cell)):
         i, j = faces.cell[p, 0], faces.cell[p, 1]
         wall = faces.table[p, CAPACITY]
         for direction in range(3):
-            part = step * faces.table[p, ALONG_R + direction]
+            part = (step if direction == 2 else half) * faces.table[p, ALONG_R + direction]
             along[direction, i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
     for i in range(n):
         a, b = cells.first[i], cells.last[i]
-        _pivoted(step, along_r, now.g_r, i, i - across, a, b)
+        _pivoted(half, along_r, now.g_r, i, i - across, a, b)
         if across > 1:
-            _pivoted(step, along_y, now.g_y, i, i - 1 if i % across != 0 else -1, a, b)
+            _pivoted(half, along_y, now.g_y, i, i - 1 if i % across != 0 else -1, a, b)
     for start in range(0, n, _TOGETHER):
         low, high, end = _together(cells, start)
         for j in range(low, high):
@@ -390,6 +393,24 @@ def _swept(x: FloatArray, step: float, cells: Cells, g: FloatArray, along: Float
 
 
 @compiled
+def _along(
+    x: FloatArray,
+    y: FloatArray,
+    step: float,
+    cells: Cells,
+    faces: Faces,
+    now: _Now,
+    g: FloatArray,
+    along: FloatArray,
+    share: int,
+) -> float:
+    """One sweep from column to column, along r (or x) or along y; returns what it draws from the air [W]."""
+    _walls_in(x, y, faces, now, step, share)
+    _swept(x, step, cells, g, along, cells.across if share == ALONG_R else 1)
+    return _walls_out(x, y, faces, now, step, share)
+
+
+@compiled
 def _solve(
     x: FloatArray,
     y: FloatArray,
@@ -401,14 +422,11 @@ def _solve(
     along: FloatArray,
 ) -> float:
     """Solve W x = right side in place, x for cells and y for walls; returns what x draws from the air [W]."""
-    _walls_in(x, y, faces, now, step, ALONG_R)
-    _swept(x, step, cells, now.g_r, along[0], cells.across)
-    drawn = _walls_out(x, y, faces, now, step, ALONG_R)
+    half = step if cells.across == 1 else 0.5 * step
+    drawn = _along(x, y, half, cells, faces, now, now.g_r, along[0], ALONG_R)
     _times_capacity(x, y, cells, faces, capacity)
     if cells.across > 1:
-        _walls_in(x, y, faces, now, step, ALONG_Y)
-        _swept(x, step, cells, now.g_y, along[1], 1)
-        drawn += _walls_out(x, y, faces, now, step, ALONG_Y)
+        drawn += _along(x, y, half, cells, faces, now, now.g_y, along[1], ALONG_Y)
         _times_capacity(x, y, cells, faces, capacity)
     _walls_in(x, y, faces, now, step, ALONG_Z)
     along_z = along[2]
@@ -423,7 +441,13 @@ def _solve(
         for j in range(high - 2, low - 1, -1):
             for i in range(start, end):
                 x[i, j] = (x[i, j] + step * now.g_z[i, j] * x[i, j + 1]) * along_z[i, j]
-    return drawn + _walls_out(x, y, faces, now, step, ALONG_Z)
+    drawn += _walls_out(x, y, faces, now, step, ALONG_Z)
+    if cells.across > 1:
+        _times_capacity(x, y, cells, faces, capacity)
+        drawn += _along(x, y, half, cells, faces, now, now.g_y, along[1], ALONG_Y)
+        _times_capacity(x, y, cells, faces, capacity)
+        drawn += _along(x, y, half, cells, faces, now, now.g_r, along[0], ALONG_R)
+    return drawn
 
 
 @compiled
