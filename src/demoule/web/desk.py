@@ -18,6 +18,7 @@ from starlette.responses import HTMLResponse, Response
 from demoule.errors import BadInput, DemouleError
 from demoule.store import Act, By, Kind, Person, Role, may
 from demoule.web.dressing import Dress
+from demoule.web.planner import Planner
 from demoule.web.security import form_token, same_origin, token_holds
 from demoule.web.settings import Settings
 from demoule.web.wording import LANGUAGES, Words, words_of
@@ -85,6 +86,8 @@ class Desk:
     dress: Dress
     pages: Environment = field(init=False)
     rooms: list[str] = field(default_factory=list)
+    weeks: Workers | None = None
+    planner: Planner = field(default_factory=Planner)
 
     def __post_init__(self) -> None:
         self.pages = Environment(
@@ -179,6 +182,19 @@ class Desk:
         response.set_cookie(
             name, value, max_age=lasts, httponly=True, samesite="strict", secure=self.settings.secure, path="/"
         )
+
+    async def ask_week(self, question: str, **given: Any) -> Any:
+        """A question of the Week, put to the one process that remembers the weeks."""
+        if self.weeks is None:
+            self.weeks = Workers(1, patience=300.0)
+            self.weeks.start()
+        return await self.weeks.ask(question, **given)
+
+    def stop(self) -> None:
+        """End the processes of the Week."""
+        self.planner.stop()
+        if self.weeks is not None and self.weeks is not self.workers:
+            self.weeks.stop()
 
     # ------------------------------------------------------------- the memory, off the loop
 

@@ -1,4 +1,4 @@
-"""The words of the screens: one file a language, and phrases of the numerics that a French reader meets on pictures."""
+"""The words of the screens: one folder, a file or two a language, and phrases of the numerics that a French reader meets on pictures."""
 
 from __future__ import annotations
 
@@ -46,8 +46,12 @@ def _flat(texts: Mapping[str, Any], under: str = "") -> dict[str, str]:
 def words_of(language: str) -> Words:
     """The words of a language; English for one that is not known."""
     language = language if language in LANGUAGES else "en"
-    text = resources.files("demoule.web").joinpath("words", f"{language}.toml").read_text(encoding="utf-8")
-    return Words(language, tomllib.loads(text))
+    folder = resources.files("demoule.web").joinpath("words")
+    texts: dict[str, Any] = {}
+    for name in sorted(entry.name for entry in folder.iterdir() if entry.is_file()):
+        if name == f"{language}.toml" or (name.startswith(f"{language}-") and name.endswith(".toml")):
+            texts |= tomllib.loads(folder.joinpath(name).read_text(encoding="utf-8"))
+    return Words(language, texts)
 
 
 @cache
