@@ -1,4 +1,4 @@
-"""The words of the screens: one folder, a file or two a language, and phrases of the numerics that a French reader meets on pictures."""
+"""The words of the screens: one folder, a file or two a language; and phrases of the numerics for a French reader."""
 
 from __future__ import annotations
 
