@@ -97,6 +97,7 @@ def as_json(plan: Plan) -> dict[str, Any]:
                 "facts": list(c.facts),
                 "remedies": list(c.remedies),
                 "about": list(c.about),
+                "around": c.around,
             }
             for c in plan.clashes
         ],

@@ -28,7 +28,16 @@ def facts_in_words(
     return (
         *(_wanted(table, lot) for lot in wanted),
         *(_limit(table, wanted, name, placement) for name in limits),
+        *(_work(table, lot) for lot in wanted if not set(limits) - {"now"}),
     )
+
+
+def _work(table: Table, lot: Lot) -> str:
+    """What remains when nothing is short: the work and the rests themselves."""
+    start, _ = longest_paths([job.key for job in lot.jobs], _arcs(table, lot))
+    whole = max((start[job.key] + table.length[job.key] for job in lot.jobs), default=0) * SLOT
+    begins = table.week.told(max(table.first, table.due[lot.key] - WINDOW) * SLOT)
+    return f"work and shortest rests of {lot.key} take {_hours(whole)} one after the other, from {begins} on"
 
 
 def _wanted(table: Table, lot: Lot) -> str:

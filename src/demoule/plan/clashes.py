@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from demoule.errors import BadInput
 from demoule.plan.aims import lot_cost
@@ -78,6 +78,13 @@ class _Asked:
 
     table: Table
     spent: float = 0.0
+    known: dict[str, bool] = field(default_factory=dict)
+
+    def alone(self, lot: str) -> bool:
+        """Whether a lot by itself cannot be on time."""
+        if lot not in self.known:
+            self.known[lot] = self.impossible([lot], frozenset())
+        return self.known[lot]
 
     def impossible(
         self, lots: Sequence[str], ignoring: frozenset[str], placement: Mapping[str, Placed] | None = None
@@ -100,8 +107,13 @@ class _Asked:
 
 def _clash(asked: _Asked, placement: Mapping[str, Placed], lot: Lot, what: str, bad: Mapping[str, str]) -> Clash:
     table = asked.table
-    near = _near(table, lot, bad)
-    for size in (0, *(k for k in _SIZES if k < len(near)), len(near)):
+    if asked.alone(lot.key):
+        lots, kept = _by_themselves(asked, lot, ())
+        return _told(table, lots, kept, what, None)
+    # A lot that cannot be on time whatever the others do explains itself and no other.
+    alone = {key for key in bad if key != lot.key and asked.alone(key)}
+    near = [key for key in _near(table, lot, bad) if key not in alone]
+    for size in (*(k for k in _SIZES if k < len(near)), len(near)):
         if asked.impossible([lot.key, *near[:size]], frozenset()):
             lots, kept = _by_themselves(asked, lot, near[:size])
             return _told(table, lots, kept, what, None)
@@ -143,6 +155,7 @@ def _told(
         facts=facts_in_words(table, lots, kept, placement),
         remedies=remedies_for(table, lots, kept),
         about=(*lots, *kept),
+        around=placement is not None,
     )
 
 

@@ -50,6 +50,8 @@ class Clash:
         In words.
     about
         Their names: lots, resources, "hands", "now", "lag " and a rest that must not be longer.
+    around
+        Whether they clash only while all other lots stay where they lie.
     """
 
     lot: str
@@ -57,6 +59,7 @@ class Clash:
     facts: tuple[str, ...]
     remedies: tuple[str, ...] = ()
     about: tuple[str, ...] = ()
+    around: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

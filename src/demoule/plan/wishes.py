@@ -66,7 +66,7 @@ def _with(week: Week, resource: Resource) -> Week:
 
 
 def _cut_anew(week: Week, mould: Resource) -> Iterator[Week]:
-    """The week with larger fillings of every dessert made in a mould, when none of its lots has begun."""
+    """The week with fewer, larger fillings of every dessert made in a mould, when none of its lots has begun."""
     begun = {week.job(key).lot for key in week.begun}
     kitchen = _owning(week.kitchen, mould)
     worked = {name: replace(one, kitchen=_owning(one.kitchen, mould)) for name, one in week.worked.items()}
@@ -88,7 +88,9 @@ def _cut_anew(week: Week, mould: Resource) -> Iterator[Week]:
             )
         except DemouleError:
             continue
-        changed = changed or [lot.pieces for lot in lots] != [lot.pieces for lot in old]
+        if len(lots) >= len(old):  # a bowl or a pair of hands may be what keeps fillings small
+            continue
+        changed = True
         again = replace(again, lots=(*others, *lots))
     if changed:
         yield again
