@@ -13,7 +13,7 @@ from demoule.store import Act, Kind, Stale, Version
 from demoule.web.desk import Asking, Desk, fields_of, form_of, now
 from demoule.web.workers import Overtaken
 
-__all__ = ["router", "worked"]
+__all__ = ["changed_lines", "router", "worked"]
 
 STRIP = (
     ("mass", "piece"),
@@ -150,7 +150,7 @@ def router(desk: Desk) -> APIRouter:
         kitchen, _ = await desk.kitchen()
         names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
         told = {
-            "slug": slug, "head": head, "version": version, "changed": _changed(version.text, text),
+            "slug": slug, "head": head, "version": version, "changed": changed_lines(version.text, text),
             "newer": head.rev > rev, "open": _open(found, layer),
         }  # fmt: skip
         return desk.page(
@@ -200,7 +200,7 @@ def router(desk: Desk) -> APIRouter:
                 await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
         kept = await kept_answer(asking, version, pieces)
         told = {
-            "slug": slug, "head": head, "version": version, "changed": _changed(version.text, found["text"]),
+            "slug": slug, "head": head, "version": version, "changed": changed_lines(version.text, found["text"]),
             "newer": head.rev > rev, "open": _open(found, layer),
         }  # fmt: skip
         answer: dict[str, Any] = {
@@ -381,7 +381,7 @@ def _number(words: str) -> int:
     return int(words)
 
 
-def _changed(before: str, after: str) -> int:
+def changed_lines(before: str, after: str) -> int:
     """Lines that differ."""
     if before == after:
         return 0
