@@ -25,7 +25,7 @@ class Memory:
 
     def recall(self, stage: Callable[..., object], inputs: Hashable, compute: Callable[[], T]) -> T:
         """The result of `stage` for these inputs, computed when it is not remembered."""
-        key = (stage.__module__, stage.__qualname__, inputs)
+        key = _key(stage, inputs)
         with self._lock:
             if key in self._results:
                 self._results.move_to_end(key)
@@ -36,3 +36,16 @@ class Memory:
             while len(self._results) > self._most:
                 self._results.popitem(last=False)
         return result
+
+    def known(self, stage: Callable[..., object], inputs: Hashable) -> object | None:
+        """The result of `stage` for these inputs when it is remembered; nothing is computed."""
+        key = _key(stage, inputs)
+        with self._lock:
+            if key not in self._results:
+                return None
+            self._results.move_to_end(key)
+            return self._results[key]
+
+
+def _key(stage: Callable[..., object], inputs: Hashable) -> Hashable:
+    return stage.__module__, stage.__qualname__, inputs

@@ -13,7 +13,7 @@ from demoule.units import Joule, Kelvin
 if TYPE_CHECKING:
     from demoule.worked import Worked
 
-__all__ = ["cold_work", "cost_of"]
+__all__ = ["cold_work", "cost_of", "material_of"]
 
 _MATERIAL_BAND = 0.05  # of weighing, packs and yields (practice)
 _LABOUR_BAND = 0.15  # of minutes told by the trade's habit (practice)
@@ -68,23 +68,15 @@ def _unknown(at_least: float | None, currency: str, *basis: Basis, note: str) ->
     return Figure(value=None, unit=currency, low=at_least, basis=basis, note=note)
 
 
-def cost_of(worked: Worked) -> Cost:
-    """Cost of one good piece and of the order.
-
-    Returns
-    -------
-    Cost
-        All figures but `order_total` are per good piece, spare ones shared in. A figure in which a price is missing has
-        no value; its `low` is what is known of it, and `unpriced` names what is missing.
-    """
-    kitchen, weighing = worked.kitchen, worked.weighing
-    currency = kitchen.currency
-    good = weighing.pieces + max(weighing.spare, 0)
+def material_of(worked: Worked) -> tuple[Figure, list[CostLine], list[str]]:
+    """What goes into one good piece: its cost, line by line with the dearest first, and what has no price."""
+    currency = worked.kitchen.currency
+    good = worked.weighing.pieces + max(worked.weighing.spare, 0)
     lines: list[CostLine] = []
     unpriced: list[str] = []
 
     known = 0.0
-    for buying in weighing.buying:
+    for buying in worked.weighing.buying:
         name = buying.ingredient.name
         if buying.cost_used is None:
             if not is_water(buying.ingredient):
@@ -101,6 +93,22 @@ def cost_of(worked: Worked) -> Cost:
         if unpriced
         else _banded(known, _MATERIAL_BAND, currency, _MATERIAL)
     )
+    return material, lines, unpriced
+
+
+def cost_of(worked: Worked) -> Cost:
+    """Cost of one good piece and of the order.
+
+    Returns
+    -------
+    Cost
+        All figures but `order_total` are per good piece, spare ones shared in. A figure in which a price is missing has
+        no value; its `low` is what is known of it, and `unpriced` names what is missing.
+    """
+    kitchen, weighing = worked.kitchen, worked.weighing
+    currency = kitchen.currency
+    good = weighing.pieces + max(weighing.spare, 0)
+    material, lines, unpriced = material_of(worked)
 
     labour = _labour(worked, good, lines)
     packaging = Figure(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from demoule.cold.run import StageRun
 from demoule.cold.softness import softness
@@ -18,9 +19,17 @@ from demoule.dossier.view import Part, View
 from demoule.figures import Basis, Figure, basis_of
 from demoule.physics import ice_fraction
 from demoule.piece.built import Layer
-from demoule.units import Second
+from demoule.units import Kelvin, KilogramPerCubicMetre, Second
 
-__all__ = ["all_figures", "ice_volume_of", "serving_temperature"]
+__all__ = [
+    "all_figures",
+    "core_when_eaten",
+    "drawn_density",
+    "ice_volume_of",
+    "layer_figures",
+    "piece_figures",
+    "serving_temperature",
+]
 
 _GEOMETRY = Basis(model="volume of the body of revolution", source="judged", valid="shapes turned about an axis")
 _STATED = Basis(model="stated in the dessert file", source="practice", valid="as entered")
@@ -30,7 +39,7 @@ _FILL = 0.05  # a filled mass: volume and density together
 
 def all_figures(view: View, cost: Cost) -> tuple[Named, ...]:
     """Every named figure of a dossier; those of the piece first, then layer by layer, then the other components."""
-    named = [*_piece(view), *_cold(view), *life_figures(view), *_money(view, cost)]
+    named = [*piece_figures(view), *_cold(view), *life_figures(view), *_money(view, cost)]
     if view.worked.dessert.piece.skins:
         named.extend(frost_figures(view))
     named.extend(growth_figures(view))
@@ -39,23 +48,33 @@ def all_figures(view: View, cost: Cost) -> tuple[Named, ...]:
         first = part.name not in told
         told.add(part.name)
         if first:
-            named.extend(_layer(view, layer, part))
-            drawn = layer.mass / layer.volume if layer.role == "base" and layer.volume > 0 else None
-            named.extend(mixture_figures(part, serving_temperature(view, layer.role), drawn))
+            named.extend(layer_figures(view, layer, part))
+            named.extend(mixture_figures(part, partial(serving_temperature, view, layer.role), drawn_density(layer)))
             named.extend(bench_figures(view, part))
             named.extend(_softness(view, layer, part))
         elif layer.dipped is not None:
             named.extend(second_dip_figures(view, layer))
     for part in view.parts:
         if part.name not in told and part in view.used:
-            named.extend(mixture_figures(part, sum(view.ready) / 2))
+            named.extend(mixture_figures(part, partial(core_when_eaten, view)))
             named.extend(bench_figures(view, part))
         elif part.name not in told:
             named.extend(bench_figures(view, part))  # a syrup for candying ends in no piece
     return tuple(named)
 
 
-def _piece(view: View) -> Iterator[Named]:
+def drawn_density(layer: Layer) -> KilogramPerCubicMetre | None:
+    """Density of a base from weight and size of a piece of it, which tell it better than its mix [kg/m3]."""
+    return layer.mass / layer.volume if layer.role == "base" and layer.volume > 0 else None
+
+
+def core_when_eaten(view: View) -> Kelvin:
+    """The middle of the range of the core in which a piece is eaten [K]."""
+    return sum(view.ready) / 2
+
+
+def piece_figures(view: View) -> Iterator[Named]:
+    """Size, mass, make-up and energy of the whole piece."""
     piece = view.worked.piece
     contents = view.contents
     composition = contents.composition
@@ -206,7 +225,8 @@ def _money(view: View, cost: Cost) -> Iterator[Named]:
     )
 
 
-def _layer(view: View, layer: Layer, part: Part) -> Iterator[Named]:
+def layer_figures(view: View, layer: Layer, part: Part) -> Iterator[Named]:
+    """Mass, volume and thickness of a component as a layer, and what a coat of it does."""
     same = [entry for entry in view.worked.piece.layers if entry.component == layer.component]
     mass, volume = sum(entry.mass for entry in same), sum(entry.volume for entry in same)
     basis = layer.basis or ((_STATED,) if layer.stated else (_GEOMETRY,))

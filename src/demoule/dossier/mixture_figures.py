@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -66,13 +66,15 @@ def _three(values: FloatArray, error: float, unit: str, basis: Basis, *, scale: 
     )
 
 
-def mixture_figures(part: Part, serving: Kelvin, density: KilogramPerCubicMetre | None = None) -> Iterator[Named]:
-    """Figures of one component.
+def mixture_figures(
+    part: Part, serving: Callable[[], Kelvin], density: KilogramPerCubicMetre | None = None
+) -> Iterator[Named]:
+    """Figures of one component; those that hang on the temperature when eaten come last.
 
     Parameters
     ----------
     serving
-        The temperature at which it is eaten [K].
+        Gives the temperature at which it is eaten [K]; asked only when all else is told.
     density
         Of the layer as it is drawn, where weight and size of a piece tell it better than the mix [kg/m3].
     """
@@ -81,8 +83,10 @@ def mixture_figures(part: Part, serving: Kelvin, density: KilogramPerCubicMetre 
     yield from _density(part, density)
     yield from _gelling(part)
     if part.cooked.composition.water > _DRY:
-        yield from _water_phase(part, serving)
+        yield from _water_phase(part)
     yield from _sweet(part)
+    if part.cooked.composition.water > _DRY and not part.steps(Bake):
+        yield _ice(part, "ice_at_serving", "ice when eaten, of the water", serving())
 
 
 def _share(part: Part, value: float, untold: float, constituents: tuple[int, ...]) -> Figure:
@@ -236,7 +240,7 @@ def _gelling(part: Part) -> Iterator[Named]:
             )
 
 
-def _water_phase(part: Part, serving: Kelvin) -> Iterator[Named]:
+def _water_phase(part: Part) -> Iterator[Named]:
     readings = part.cooked.composition.readings()
     x = part.cooked.composition.vector
     of = part.name
@@ -267,19 +271,19 @@ def _water_phase(part: Part, serving: Kelvin) -> Iterator[Named]:
         of,
         _three(points - 273.15, _FREEZING_ERROR + _BEYOND * beyond, "°C", freezing),
     )
-    share = basis_of(ice_fraction, stretched=bool(np.any(freezing_stretched(x))))
-    for key, name, temperature in (
-        ("ice_at_minus_18", "ice at −18 °C, of the water", _STORE),
-        ("ice_at_serving", "ice when eaten, of the water", serving),
-    ):
-        values = np.asarray(ice_share(readings, temperature))
-        figure = _three(values, _ICE_ERROR if float(np.max(values)) > 0 else 0.0, "%", share, scale=100.0)
-        low = max(figure.low or 0.0, 0.0)
-        high = min(figure.high if figure.high is not None else 100.0, 100.0)
-        note = f"at {degrees(temperature)}"
-        yield _reading(
-            key, name, of, Figure(value=figure.value, unit="%", low=low, high=high, basis=figure.basis, note=note)
-        )
+    yield _ice(part, "ice_at_minus_18", "ice at −18 °C, of the water", _STORE)
+
+
+def _ice(part: Part, key: str, name: str, temperature: Kelvin) -> Named:
+    composition = part.cooked.composition
+    share = basis_of(ice_fraction, stretched=bool(np.any(freezing_stretched(composition.vector))))
+    values = np.asarray(ice_share(composition.readings(), temperature))
+    figure = _three(values, _ICE_ERROR if float(np.max(values)) > 0 else 0.0, "%", share, scale=100.0)
+    low = max(figure.low or 0.0, 0.0)
+    high = min(figure.high if figure.high is not None else 100.0, 100.0)
+    note = f"at {degrees(temperature)}"
+    told = Figure(value=figure.value, unit="%", low=low, high=high, basis=figure.basis, note=note)
+    return _reading(key, name, part.name, told)
 
 
 def _sweet(part: Part) -> Iterator[Named]:
