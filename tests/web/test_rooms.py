@@ -12,6 +12,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from demoule.store import Kind, Store
+from demoule.web.quick_curves import CURVES, curve_told
 
 from .conftest import token, typed
 
@@ -172,3 +173,27 @@ def test_the_demonstration_is_one_press_away(tmp_path, workers) -> None:
         opened = client.post("/demonstration", data={"csrf": token(page.text)})
         assert opened.status_code == 200
         assert typed(opened.text)["f:/name"] == "Apricot"
+
+
+@pytest.mark.parametrize("name", sorted(CURVES))
+def test_a_question_with_a_curve_draws_it_with_its_table(client: TestClient, name: str) -> None:
+    page = client.get(f"/quick/{name}").text
+    figure = page.split('<figure class="curve">')[1].split("</figure>")[0]
+    assert figure.count("<svg") == 2
+    rows = re.findall(r"<tr><th scope=\"row\">(.*?)</th><td>(.*?)</td>", figure)
+    assert len(rows) >= 8
+    assert len({told for _, told in rows}) > 3  # it is a curve, not a line
+
+
+def test_the_curve_of_ice_ends_where_freezing_begins() -> None:
+    # Sucrose of 40 % begins to freeze at −4.5 °C: CRC Handbook of Chemistry and Physics, concentrative properties of
+    # aqueous solutions, sucrose 40 %: freezing point depression 4.45 K (recalled).
+    told = curve_told("freezing", {"mix": "sucrose 40 g, water 60 g", "at": "-18 °C"})
+    assert told is not None
+    ice = {
+        float(row[0].split()[0].replace("−", "-")): float(row[1].split()[0].replace("−", "-")) for row in told["rows"]
+    }
+    assert all(share == 0 for at, share in ice.items() if at > -4.3)
+    assert all(share > 0 for at, share in ice.items() if at < -4.7)
+    shares = [ice[at] for at in sorted(ice)]
+    assert shares == sorted(shares, reverse=True)

@@ -26,6 +26,7 @@ from demoule.units import shown
 from demoule.units.showing import Language, System
 from demoule.web import form, larder_pictures
 from demoule.web.cold_working import COLD_QUESTIONS
+from demoule.web.quick_curves import curve_told
 from demoule.web.reading import dessert_in, kitchen_in
 from demoule.web.sheet_import import sheet_told
 from demoule.web.telling import cost_told, figure_told, finding_told, named_told
@@ -328,17 +329,16 @@ def ask(*, name: str, given: Mapping[str, str], system: System = "metric", langu
     }
 
 
-def curve(*, name: str, given: Mapping[str, str], vary: str, values: list[str]) -> list[dict[str, Any]]:
-    """The first figure of a small question while one of its values runs; values that cannot be are passed over."""
-    points = []
-    for value in values:
-        try:
-            answer = SMALL[name].ask({**given, vary: value}, standard_larder())
-        except BadInput:
-            continue
-        figure = next(iter(answer.figures.values()))
-        points.append({"x": value, "y": figure.value, "low": figure.low, "high": figure.high, "unit": figure.unit})
-    return points
+def curve(
+    *,
+    name: str,
+    given: Mapping[str, str],
+    theme: ThemeName = "day",
+    system: System = "metric",
+    language: Language = "en",
+) -> dict[str, Any] | None:
+    """The curve of a small question with its table; None when it has none."""
+    return curve_told(name, given, theme=theme, system=system, language=language)
 
 
 def pages(

@@ -37,13 +37,16 @@ def router(desk: Desk) -> APIRouter:
         for p in question["parameters"]:
             first = p["default"] or (p["example"] if p["name"] in shown or not p["optional"] else "")
             given[p["name"]] = request.query_params.get(p["name"], first)[:400]
-        told: dict[str, Any] = {"question": question, "given": given, "answer": None, "wrong": None, "shown": shown}
+        told: dict[str, Any] = {"question": question, "given": given, "answer": None, "curve": None, "wrong": None}
         sentence = asking.words.maybe(f"questions.{name}", question["sentence"])
         told["sentence"] = re.split(r"\{([\w-]+)\}", sentence)
         told["rest"] = [p for p in question["parameters"] if p["name"] not in shown]
         try:
             told["answer"] = await desk.workers.ask(
                 "ask", name=name, given=given, system=asking.system, language=asking.language
+            )
+            told["curve"] = await desk.workers.ask(
+                "curve", name=name, given=given, theme=asking.theme, system=asking.system, language=asking.language
             )
         except DemouleError as error:
             told["wrong"] = error

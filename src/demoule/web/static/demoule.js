@@ -255,6 +255,10 @@ if (search && $("list")) {
 
 const question = $("question");
 if (question) {
+  const tight = matchMedia("(max-width: 1080px)");
+  const fold = () => { $("all-asked").open = !tight.matches; };
+  tight.addEventListener("change", fold);
+  fold();
   let soon = 0, turn = 0;
   question.addEventListener("input", () => {
     clearTimeout(soon);
