@@ -93,11 +93,11 @@ def print_card(dossier: Dossier, units: System) -> None:
         begins = dossier.figure("freezing_point", layer.component)
         if begins is not None:
             print(_row(layer.component + " begins to freeze", shown_figure(begins, units)))
-    for layer in worked.piece.layers:
-        if layer.role == "shell":
-            thick = dossier.figure("thickness", layer.component)
+    for component in dict.fromkeys(layer.component for layer in worked.piece.layers if layer.role == "shell"):
+        for key, words in (("thickness", "thickness"), ("whole_shell", "all dips")):
+            thick = dossier.figure(key, component)
             if thick is not None:
-                print(_row(layer.component + ", thickness", shown_figure(thick, units)))
+                print(_row(f"{component}, {words}", shown_figure(thick, units)))
     print(_row("contains", ", ".join(dossier.label.contains) or "nothing on the list that is known"))
     heavy = [finding for finding in dossier.findings if finding.severity != "note"]
     print_findings(heavy[:_FINDINGS_SHOWN], units)

@@ -64,6 +64,14 @@ def _banded(value: float, share: float, currency: str, *basis: Basis, note: str 
     return Figure(value=value, unit=currency, low=value * (1 - share), high=value * (1 + share), basis=basis, note=note)
 
 
+_FEW = 2  # prices that a figure names; the cost page names all
+
+
+def _without(unpriced: list[str]) -> str:
+    few = len(unpriced) <= _FEW
+    return f"without {' and '.join(unpriced)}" if few else f"without {len(unpriced)} prices that nobody told"
+
+
 def _unknown(at_least: float | None, currency: str, *basis: Basis, note: str) -> Figure:
     return Figure(value=None, unit=currency, low=at_least, basis=basis, note=note)
 
@@ -89,7 +97,7 @@ def material_of(worked: Worked) -> tuple[Figure, list[CostLine], list[str]]:
         lines.append(CostLine(what=name, kind="material", per_piece=_banded(each, _MATERIAL_BAND, currency, _MATERIAL)))
     lines.sort(key=lambda line: -(line.per_piece.value if line.per_piece.value is not None else math.inf))
     material = (
-        _unknown(known * (1 - _MATERIAL_BAND), currency, _MATERIAL, note=f"without {', '.join(unpriced)}")
+        _unknown(known * (1 - _MATERIAL_BAND), currency, _MATERIAL, note=_without(unpriced))
         if unpriced
         else _banded(known, _MATERIAL_BAND, currency, _MATERIAL)
     )
@@ -188,7 +196,7 @@ def _sum(figures: tuple[Figure, ...], currency: str, note: str) -> Figure:
     missing = [figure for figure in figures if figure.value is None]
     if missing:
         least = sum(figure.low or 0.0 for figure in figures)
-        told = "; ".join(part for part in ("at least", *(f.note for f in missing), note) if part)
+        told = "; ".join(part for part in (*(f.note for f in missing), note) if part)
         return Figure(value=None, unit=currency, low=least, basis=basis, note=told)
     value = sum(figure.value or 0.0 for figure in figures)
     below = math.hypot(

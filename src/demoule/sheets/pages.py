@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from demoule.batch import NeedOf
@@ -19,11 +19,13 @@ from demoule.sheets.method import degrees, sentence
 from demoule.sheets.section import ghost_svg, section_svg
 from demoule.units import Kilogram, Second, shown, shown_range
 from demoule.units.showing import System
-from demoule.units.wording import sentence_in
+from demoule.units.wording import beside_in, sentence_in
 
 __all__ = ["page_model"]
 
 _CENT = 0.01
+_CURVE, _FILM = 176, 100  # px: so low that two stages share a page
+_OUNCE, _POUND = 0.028349523125, 16.0  # kg; ounces
 _CRUMBS = 0.005  # kg: fewer spare discs than that are the cook's
 _SEEN = 0.0005  # kg: less water than that no scale of a kitchen shows going off
 _STAGES = {
@@ -83,11 +85,19 @@ def page_model(dossier: Dossier, *, system: System = "metric", made: str = "") -
         "findings": [_finding(f, system) for f in dossier.findings],
         "figures": list(_figures(dossier, system)),
         "sources": [
-            {"title": s.title, "status": str(s.status), "used": ", ".join(s.used_for), "star": str(s.status) != "read"}
+            {"title": s.title, "status": str(s.status), "used": _some(s.used_for), "star": str(s.status) != "read"}
             for s in dossier.sources
         ],
         "assumptions": list(dossier.assumptions),
     }
+
+
+_NAMED = 3  # uses of a source that paper names; all of them stand in the list of sources
+
+
+def _some(used: Sequence[str]) -> str:
+    rest = len(used) - _NAMED
+    return ", ".join(used) if rest <= 1 else f"{', '.join(used[:_NAMED])} and {rest} more figures"
 
 
 def _cover(dossier: Dossier, styles: Mapping[str, Look], system: System) -> dict[str, Any]:
@@ -130,11 +140,20 @@ def _figure(named: Named, system: System) -> dict[str, Any]:
         "name": named.name,
         "value": value,
         "unit": unit,
-        "says": _range(figure, system) or figure.note,
+        "says": _range(figure, system) or _least(figure, system),
         "mark": basis_mark(figure),
         "measured": bool(figure.measured),
         **_bar(figure),
     }
+
+
+def _least(figure: Figure, system: System) -> str:
+    """The note of a figure; of one that is not whole, what is known of it first."""
+    if figure.value is not None or not figure.low:
+        return figure.note
+    return "; ".join(
+        part for part in (f"at least {shown(figure.low, figure.unit, system=system)}", figure.note) if part
+    )
 
 
 def _bar(figure: Figure) -> dict[str, float | None]:
@@ -175,7 +194,7 @@ def _weigh(dossier: Dossier, marks: Mapping[str, str], system: System) -> list[d
             {
                 "component": need.component,
                 "ghost": marks[need.component],
-                "gives": f"gives {gives} a making" + _in_vessel(need.vessel),
+                "gives": f"gives {gives} a making" + beside_in(system, _in_vessel(need.vessel)),
                 "makings": need.makings,
                 "lines": [
                     {
@@ -224,7 +243,9 @@ def _mass(mass: Kilogram, system: System) -> str:
 
 
 def _weight(mass: Kilogram, system: System) -> str:
-    """A mass as a scale shows it: tenths of a gram under 20 g."""
+    """A mass as a scale shows it: tenths of a gram under 20 g, 0.005 oz under an ounce and tenths of one above."""
+    if system == "us" and (ounces := mass / _OUNCE) < _POUND:
+        return shown(ounces, "oz", step=0.005 if ounces < 1 else 0.1)
     return shown(1000 * mass, "g", step=0.1 if mass < 0.02 else 1.0, system=system)
 
 
@@ -265,7 +286,7 @@ def _method(dossier: Dossier, marks: Mapping[str, str], system: System) -> Itera
         yield {
             "component": name,
             "ghost": marks[name],
-            "steps": [sentence(step) for step in recipe.steps],
+            "steps": [sentence(step, system) for step in recipe.steps],
             "facts": "; ".join(facts),
         }
 
@@ -284,7 +305,7 @@ def _build(dossier: Dossier, system: System) -> Iterator[str]:
             else f"“{where}”"
         )
         yield f"Fill {halves} with {each} of {heart.component} each; level."
-        yield from _hardened(worked.cold.stage("harden heart"))
+        yield from _hardened(worked.cold.stage("harden heart"), system)
         if piece.hearts_per_piece > 1:
             yield "Turn the halves out and join them; back into the cold until they are wanted."
     body = piece.layer("body")
@@ -299,19 +320,19 @@ def _build(dossier: Dossier, system: System) -> Iterator[str]:
     base = piece.layer("base")
     if base is not None:
         yield f"Set the {base.component} flush; scrape once, tap twice."
-    yield from _hardened(worked.cold.stage("harden piece"))
+    yield from _hardened(worked.cold.stage("harden piece"), system)
     if design.skins:
         yield "Turn out a tray at a time; seam and polish; back to the cold until the surface is dry and hard."
     for skin, layer in zip(design.skins, [x for x in piece.layers if x.role in ("shell", "spray")], strict=False):
         if isinstance(skin, Dip):
             yield (
-                f"Dip in {skin.component} at {degrees(skin.bath)}, piece at {degrees(skin.piece)}, for "
+                f"Dip in {skin.component} at {degrees(skin.bath, system)}, piece at {degrees(skin.piece, system)}, for "
                 f"{shown(skin.duration, 's')}: {_weight(layer.mass, system)} a piece"
                 + (f", {_thick(layer, system)} thick." if layer.thickness else ".")
             )
         elif isinstance(skin, Spray):
             sprayed = f", {_weight(layer.taken, system)} from the gun" if layer.taken else ""
-            warm = f" at {degrees(skin.at)}" if skin.at is not None else ""
+            warm = f" at {degrees(skin.at, system)}" if skin.at is not None else ""
             yield f"Spray with {skin.component}{warm}: {_weight(layer.mass, system)} lands on a piece{sprayed}."
     for garnish in piece.garnishes:
         eaten = "" if garnish.eaten else " It is not eaten: count it out, and tell the guest to take it off."
@@ -324,12 +345,12 @@ def _thick(layer: Layer, system: System) -> str:
     return shown(thickness, "mm", low or thickness, high or thickness, system=system)
 
 
-def _hardened(run: StageRun | None) -> Iterator[str]:
+def _hardened(run: StageRun | None, system: System) -> Iterator[str]:
     if run is None:
         return
     end = run.stage.until
-    to = f" until the {end.place} is at {degrees(end.temperature)}" if end else ""
-    yield f"Into the {run.room.name} at {degrees(run.room.air)}{to}: {_hours(run)}."
+    to = f" until the {end.place} is at {degrees(end.temperature, system)}" if end else ""
+    yield f"Into the {run.room.name} at {degrees(run.room.air, system)}{to}: {_hours(run)}."
 
 
 def _hours(run: StageRun) -> str:
@@ -351,9 +372,8 @@ def _cold(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
     for run in worked.cold.stages:
         if run.stage.what == "keep":
             continue
-        says = [
-            f"{run.room.name} at {degrees(run.room.air)}, surface coefficient {run.surface_coefficient:.0f} W/(m²·K)"
-        ]
+        air = degrees(run.room.air, system)
+        says = [f"{run.room.name} at {air}, surface coefficient {run.surface_coefficient:.0f} W/(m²·K)"]
         if run.window is not None and run.window.opens is not None:
             opens = _time(run.window.opens, run.window.opens_low, run.window.opens_high)
             closes = (
@@ -371,8 +391,8 @@ def _cold(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
             "what": _STAGES.get(run.stage.what, run.stage.what),
             "time": _hours(run),
             "says": "; ".join(part for part in says if part) + ".",
-            "curve": curve_svg(run, width=660, height=230, theme="print", system=system),
-            "film": "" if heart_alone else film_svg(run, worked.piece, size=150, theme="print"),
+            "curve": curve_svg(run, width=660, height=_CURVE, theme="print", system=system),
+            "film": "" if heart_alone else film_svg(run, worked.piece, size=_FILM, theme="print"),
             "alt": f"{run.stage.what}: {_hours(run)}",
             "assumed": "; ".join(run.assumed),
         }
@@ -412,7 +432,7 @@ def _cost(dossier: Dossier, system: System) -> dict[str, Any]:
 
 def _buying(dossier: Dossier, system: System) -> Iterator[dict[str, str]]:
     for line in dossier.worked.weighing.buying:
-        packs = " + ".join(f"{count} × {pack.name}" for pack, count in line.packs)
+        packs = " + ".join(f"{count} × {beside_in(system, pack.name)}" for pack, count in line.packs)
         yield {"what": line.ingredient.name, "need": _weight(line.need, system), "packs": packs}
 
 

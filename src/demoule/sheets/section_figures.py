@@ -71,11 +71,17 @@ def _order(layer: Layer, piece: Piece) -> int:
 def _layer_figure(key: str, layer: Layer, piece: Piece, dessert: str, system: System, *, upright: bool) -> Hung:
     grams, gram = _apart(layer.mass * 1000, "g", system)
     name = layer.component
+    again = [one for one in piece.layers if one.component == layer.component and one.role == layer.role]
+    if len(again) > 1 and layer.role in (*COATS, "shell"):
+        name += f", coat {again.index(layer) + 1}"
     if dessert and name.casefold() == layer.role:
         name = f"{dessert.casefold()} {name}"
     if layer.role == "shell" and layer.thickness is not None:
-        value, unit = _apart(layer.thickness * 1000, "mm", system)
         low, high = layer.thickness_low, layer.thickness_high
+        value, unit = _apart(layer.thickness * 1000, "mm", system)
+        if system == "us" and low is not None and high is not None:
+            text = shown(layer.thickness * 1000, "mm", low * 1000, high * 1000, system=system)
+            value, _, unit = text.partition(NARROW_SPACE)
         band = None
         if low is not None and high is not None:
             most = max(1.8, 1.1 * high * 1000)
@@ -103,7 +109,7 @@ def _layer_figure(key: str, layer: Layer, piece: Piece, dessert: str, system: Sy
 def _apart(value: float, unit: str, system: System) -> tuple[str, str]:
     """Value and unit apart; a tenth is what a kitchen can weigh or measure."""
     if system == "us":
-        text = shown(value, unit, 0.96 * value, 1.04 * value, system=system)
+        text = shown(value, unit, 0.92 * value, 1.08 * value, system=system)
     else:
         text = shown(value, unit, system=system, step=0.1 if value >= 0.4 else 0.01)
     amount, _, sign = text.partition(NARROW_SPACE)

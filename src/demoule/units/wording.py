@@ -7,7 +7,7 @@ import re
 
 from demoule.units.table import convert
 
-__all__ = ["sentence_in"]
+__all__ = ["beside_in", "sentence_in"]
 
 _US = {"°C": "°F", "mm": "in", "cm": "in", "g": "oz", "kg": "lb", "ml": "fl oz", "l": "quart"}
 _NUMBER = r"[−-]?\d+(?:[\u202f  ]\d{3})*(?:\.\d+)?"
@@ -28,6 +28,29 @@ def sentence_in(system: str, text: str) -> str:
     'Spread the 690 g no deeper than 20 mm.'
     """
     return _QUANTITY.sub(_turned, text) if system == "us" else text
+
+
+_SIZE = re.compile(rf"(?P<one>{_NUMBER})(?P<gap>[\u202f  ])(?P<unit>mm|cm|kg|g|ml|l)(?![\w/²³·])")
+
+
+def beside_in(system: str, name: str) -> str:
+    """The name of a pan or a pack, with what its size is in a US kitchen beside it; a name stays what is called out.
+
+    Examples
+    --------
+    >>> beside_in("us", "16 cm pan"), beside_in("us", "GN 1/1 40 mm"), beside_in("us", "1 kg tub")
+    ('16 cm (6.3 in) pan', 'GN 1/1 40 mm (1.6 in)', '1 kg (2.2 lb) tub')
+    >>> beside_in("metric", "16 cm pan")
+    '16 cm pan'
+    """
+    return _SIZE.sub(lambda found: f"{found[0]} ({_turned_one(found)})", name) if system == "us" else name
+
+
+def _turned_one(found: re.Match[str]) -> str:
+    value, unit = _value(found["one"]), found["unit"]
+    to = "oz" if unit == "kg" and value < 0.45 else _US[unit]
+    told = _shown(value, unit, to)
+    return f"{told}{found['gap']}{'quarts' if to == 'quart' and told != '1' else to}"
 
 
 def _turned(found: re.Match[str]) -> str:
