@@ -3,8 +3,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from demoule.errors import Mistakes
+from demoule.files import DEMO_FILES, demo_text, desserts_of, edited
 from demoule.files.text import LARGEST, read_text, text_of
-from demoule.files.tree import read_trees
+from demoule.files.tree import _read, read_trees, respelt
+from demoule.files.writing import scalar
+from demoule.larder import standard_larder
 
 
 def said(text):
@@ -151,3 +154,38 @@ def test_any_bytes_are_read_or_refused_for_people(data):
         text_of(data, "d")
     except Mistakes as mistakes:
         assert len(mistakes.mistakes) == 1  # noqa: PT017
+
+
+WORDS = st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), max_size=12).map(lambda w: " ".join(w.split()))
+
+
+@given(name=st.sampled_from(DEMO_FILES), data=st.data())
+def test_what_is_reckoned_is_what_would_be_read(name, data):
+    text = demo_text(name)
+    tree = _read(text, "d")[0]
+    single = [
+        path for path, place in tree.values.items()
+        if isinstance(tree.at(path), (str, int, float)) and "\n" not in text[place.start : place.end].strip()
+        and not text[place.start : place.end].startswith(("|", ">"))
+    ]  # fmt: skip
+    paths = data.draw(st.lists(st.sampled_from(single), min_size=1, max_size=4, unique=True))
+    written = {}
+    for path in paths:
+        new = data.draw(st.one_of(WORDS, st.integers(-9999, 9999), st.sampled_from(["12 g", "-18 °C", "a, b", "x: y"])))
+        written[path] = new, scalar(new, flow=tree.values[path].flow)
+    changed = respelt(text, "d", written)
+    (read,) = _read(changed, "d")
+    (reckoned,) = read_trees(changed, "d")
+    assert reckoned.value == read.value
+    assert reckoned.values == read.values
+    assert reckoned.keys == read.keys
+
+
+def test_a_kept_tree_stays_that_of_its_text():
+    for name in DEMO_FILES[:3]:
+        text = demo_text(name)
+        kept = read_trees(text, "d")
+        assert kept is read_trees(text, "d")
+        desserts_of(text, "d", standard_larder())  # who reads a tree changes nothing in it
+        edited(text, {"name": "Another"}, name="d")
+        assert kept == _read(text, "d")

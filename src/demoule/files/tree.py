@@ -7,8 +7,8 @@ part of our files, so that a small file can never unfold into a large one.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeAlias
 
 from ruamel.yaml import YAML
@@ -25,8 +25,9 @@ from ruamel.yaml.events import (
 )
 
 from demoule.errors import Mistake, Mistakes
+from demoule.memory import Memory
 
-__all__ = ["DEEPEST", "Path", "Place", "Tree", "read_trees", "resolved"]
+__all__ = ["DEEPEST", "Path", "Place", "Tree", "read_trees", "resolved", "respelt"]
 
 DEEPEST = 16
 """Levels of mappings and lists within each other; our deepest part needs nine."""
@@ -85,8 +86,73 @@ class Tree:
         return Mistake(file=self.name, line=place.line, column=place.column, says=says, remedy=remedy)
 
 
+_KEPT = Memory(most=32)
+_LONGEST_KEPT = 60_000  # signs
+
+
 def read_trees(text: str, name: str) -> tuple[Tree, ...]:
-    """The documents of a text; raises Mistakes with everything that can be said about its form."""
+    """The documents of a text; raises Mistakes with everything that can be said about its form.
+
+    The trees of the last texts are kept, and nobody changes one.
+    """
+    if len(text) > _LONGEST_KEPT:
+        return _read(text, name)
+    return _KEPT.recall(read_trees, (text, name), lambda: _read(text, name))
+
+
+def respelt(text: str, name: str, written: Mapping[Path, tuple[Any, str]]) -> str:
+    """A text in whose first document some values that stand in one line are written anew.
+
+    Where each thing then stands is reckoned instead of read, which is what an edit on a screen waits for.
+
+    Parameters
+    ----------
+    written
+        By path of a scalar that is written out in one line: what it then means, and how that is written.
+    """
+    tree, *others = read_trees(text, name)
+    moves: list[tuple[int, int, int, int]] = []  # start, end, line, signs more
+    for path, (_, sign) in written.items():
+        place = tree.values[path]
+        end = place.start + len(text[place.start : place.end].rstrip())
+        moves.append((place.start, end, place.line, len(sign) - (end - place.start)))
+    changed = text
+    for (start, end, _, _), (_, sign) in sorted(zip(moves, written.values(), strict=True), reverse=True):
+        changed = changed[:start] + sign + changed[end:]
+    if others or len(changed) > _LONGEST_KEPT:
+        return changed
+
+    def moved(place: Place) -> Place:
+        start = sum(more for _, end, _, more in moves if end <= place.start)
+        column = sum(more for _, end, line, more in moves if end <= place.start and line == place.line)
+        end = sum(more for _, end, _, more in moves if end <= place.end)
+        if not (start or column or end):
+            return place
+        return replace(place, column=place.column + column, start=place.start + start, end=place.end + end)
+
+    value = tree.value
+    for path, (meant, _) in written.items():
+        value = _with(value, path, meant)
+    new = Tree(
+        name=name,
+        value=value,
+        values={path: moved(place) for path, place in tree.values.items()},
+        keys={path: moved(place) for path, place in tree.keys.items()},
+    )
+    _KEPT.recall(read_trees, (changed, name), lambda: (new,))
+    return changed
+
+
+def _with(value: Any, path: Path, new: Any) -> Any:
+    """A value in which one part is another; the rest is shared."""
+    if not path:
+        return new
+    copied: Any = dict(value) if isinstance(value, dict) else list(value)
+    copied[path[0]] = _with(value[path[0]], path[1:], new)
+    return copied
+
+
+def _read(text: str, name: str) -> tuple[Tree, ...]:
     mistakes = list(_tabs(text, name))
     if mistakes:
         raise Mistakes(mistakes)

@@ -9,11 +9,14 @@ from typing import Any
 from demoule.errors import BadInput, Mistake
 from demoule.files import REMOVED, dump, edited, renamed
 from demoule.files.amount import line as read_line
-from demoule.files.tree import Path, Tree, read_trees
+from demoule.files.tree import Path, Tree, read_trees, respelt
 from demoule.files.writing import in_line, scalar
 from demoule.units import Kind, leading
 
-__all__ = ["applied", "begun", "differences", "form_of", "pasted", "path_of_pointer", "placed", "pointer", "reshaped"]
+__all__ = [
+    "applied", "begun", "differences", "field_of", "form_of", "leaves_of", "pasted", "path_of_pointer", "placed",
+    "pointer", "reshaped",
+]  # fmt: skip
 
 _BARE = re.compile(r"\s*[-−+]?[\d\s.,/½¼¾⅓⅔]+\s*")
 _SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^\W\d_].{0,40}|[%°µ€$£].{0,40})", re.DOTALL)
@@ -46,7 +49,7 @@ def _tree(text: str) -> Tree:
     return read_trees(text, "dessert")[0]
 
 
-def _field(path: Sequence[str | int], value: Any, *, label: str = "", split: bool = True) -> dict[str, Any]:
+def field_of(path: Sequence[str | int], value: Any, *, label: str = "", split: bool = True) -> dict[str, Any]:
     """One field: what stands in it, and its unit apart so that the number alone is typed."""
     words = "" if value is None else phrase(value)
     found = _SPLIT.fullmatch(words) if split else None
@@ -77,15 +80,15 @@ def form_of(text: str) -> dict[str, Any]:
     return {
         "name": str(top.get("name", "")),
         "about": str(top.get("about", "") or ""),
-        "head": [_field((key,), top.get(key), label=key, split=False) for key in ("name", "about")],
-        "pieces": _field(("pieces",), top.get("pieces"), label="pieces", split=False),
+        "head": [field_of((key,), top.get(key), label=key, split=False) for key in ("name", "about")],
+        "pieces": field_of(("pieces",), top.get("pieces"), label="pieces", split=False),
         "components": [
             _component(str(name), part)
             for name, part in (components.items() if isinstance(components, dict) else ())
             if isinstance(part, dict)
         ],
-        "piece": _leaves(("piece",), top.get("piece")),
-        "cold": _leaves(("cold",), top.get("cold")),
+        "piece": leaves_of(("piece",), top.get("piece")),
+        "cold": leaves_of(("cold",), top.get("cold")),
         "own": [str(name) for name in top.get("own items") or ()],
     }
 
@@ -95,52 +98,56 @@ def _component(name: str, part: dict[str, Any]) -> dict[str, Any]:
     weigh = part.get("weigh")
     lines = []
     if isinstance(weigh, dict):
-        lines = [{"what": str(what), **_field((*at, "weigh", what), much)} for what, much in weigh.items()]
+        lines = [{"what": str(what), **field_of((*at, "weigh", what), much)} for what, much in weigh.items()]
     elif isinstance(weigh, list):
         for place, entry in enumerate(weigh):
             if isinstance(entry, dict) and len(entry) == 1:
                 what, much = next(iter(entry.items()))
-                lines.append({"what": str(what), **_field((*at, "weigh", place, what), much)})
+                lines.append({"what": str(what), **field_of((*at, "weigh", place, what), much)})
             else:
-                lines.append({"what": "", **_field((*at, "weigh", place), entry, split=False)})
+                lines.append({"what": "", **field_of((*at, "weigh", place), entry, split=False)})
     steps = part.get("steps") or []
     if isinstance(steps, (str, dict)):
         steps = [steps]
     extras = [
-        _field((*at, key), part[key], label=key, split=key not in ("base", "label")) for key in _OPTIONAL if key in part
+        field_of((*at, key), part[key], label=key, split=key not in ("base", "label"))
+        for key in _OPTIONAL
+        if key in part
     ]
-    extras += _leaves((*at, "loses"), part.get("loses"), under="loses")
+    extras += leaves_of((*at, "loses"), part.get("loses"), under="loses")
     return {
         "name": name,
         "at": pointer(at),
         "lines": lines,
-        "steps": [_field((*at, "steps", k), step, split=False) for k, step in enumerate(steps)],
+        "steps": [field_of((*at, "steps", k), step, split=False) for k, step in enumerate(steps)],
         "extras": extras,
         "missing": [key for key in ("to make", "gives", "density", "base") if key not in part],
     }
 
 
-def _leaves(at: Path, value: Any, *, under: str = "") -> list[dict[str, Any]]:
+def leaves_of(at: Path, value: Any, *, under: str = "") -> list[dict[str, Any]]:
     """Every single value below a place, named by the keys on the way to it."""
     if isinstance(value, dict):
-        return [one for key, part in value.items() for one in _leaves((*at, key), part, under=f"{under} {key}".strip())]
+        return [
+            one for key, part in value.items() for one in leaves_of((*at, key), part, under=f"{under} {key}".strip())
+        ]
     if isinstance(value, list) and not all(isinstance(one, (int, float)) for one in value):
         many = len(value) > 1
         return [
             one
             for place, part in enumerate(value)
-            for one in _leaves((*at, place), part, under=f"{under} {place + 1}".strip() if many else under)
+            for one in leaves_of((*at, place), part, under=f"{under} {place + 1}".strip() if many else under)
         ]
     if value is None or isinstance(value, list):
         return []
-    return [{**_field(at, value), "label": under, "group": under.split(" ")[0] if under else ""}]
+    return [{**field_of(at, value), "label": under, "group": under.split(" ")[0] if under else ""}]
 
 
 def applied(text: str, fields: Mapping[str, str], units: Mapping[str, str] | None = None) -> str:
     """The text with what stands in the fields; fields that say what the text says already change nothing."""
     tree = _tree(text)
     units = units or {}
-    at_once: list[tuple[int, int, str]] = []
+    at_once: dict[Path, tuple[Any, str]] = {}
     later: dict[str | tuple[str | int, ...], Any] = {}
     for where, typed in fields.items():
         path = path_of_pointer(where, tree.value)
@@ -162,11 +169,12 @@ def applied(text: str, fields: Mapping[str, str], units: Mapping[str, str] | Non
             place = tree.values[path]
             sign = text[place.start : place.end]
             if sign.strip() and not sign.startswith(("|", ">")) and "\n" not in sign.strip():
-                at_once.append((place.start, place.start + len(sign.rstrip()), scalar(new, flow=place.flow)))
+                sign = scalar(new, flow=place.flow)
+                at_once[path] = sign if isinstance(new, bool) else new, sign
                 continue
         later[path] = new
-    for start, end, written in sorted(at_once, reverse=True):
-        text = text[:start] + written + text[end:]
+    if at_once:
+        text = respelt(text, "dessert", at_once)
     return edited(text, later) if later else text
 
 
