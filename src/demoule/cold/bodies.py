@@ -68,6 +68,13 @@ def body_from(parts: Sequence[Part], step: Metre, low: Kelvin, high: Kelvin) -> 
 
     The step is refined where a small body would have fewer than sixteen cells across.
     """
+    from demoule.cold.tables import same_range
+
+    return _body(tuple(parts), step, *same_range(low, high))
+
+
+@functools.lru_cache(maxsize=16)  # rooms change more often than a piece
+def _body(parts: tuple[Part, ...], step: Metre, low: Kelvin, high: Kelvin) -> Body:
     from demoule.cold.grid import cut
     from demoule.cold.stay import body_of
     from demoule.piece import solids

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from demoule.units import Fraction, Kelvin, Metre, Second, WattPerSquareMetreKelvin
 
-__all__ = ["HARDENING", "Programme", "Room", "Stage", "Until"]
+__all__ = ["HARDENING", "Programme", "Room", "Softened", "Stage", "Until"]
 
 HARDENING = ("harden heart", "harden piece")
 """Stages in which something warm is filled into a mould and frozen."""
@@ -46,6 +46,18 @@ class Until:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Softened:
+    """How soft a layer is to be when it is eaten: so much of its volume, air counted, is ice at most and at least.
+
+    `layer` is "heart" or "body".
+    """
+
+    layer: str
+    most: Fraction
+    least: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
     """One stay in one room.
 
@@ -60,6 +72,8 @@ class Stage:
     ready
         Range of the core in which the piece is ready to eat (low, high) [K], and `ready_body`, that of the mean of the
         body.
+    softened
+        How soft heart or body are to be, beside or instead of these temperatures.
     openings
         How often the door is opened in this stage, a quarter of an hour apart; on top of the room's own.
     assumed
@@ -80,6 +94,12 @@ class Stage:
     ready_body: tuple[Kelvin, Kelvin] | None = None
     openings: int = 0
     assumed: bool = False
+    softened: tuple[Softened, ...] = ()
+
+    @property
+    def has_window(self) -> bool:
+        """Whether it waits until the piece is ready to eat."""
+        return self.ready is not None or bool(self.softened)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

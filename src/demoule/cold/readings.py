@@ -10,6 +10,8 @@ import numpy.typing as npt
 
 from demoule.cold.bodies import Part
 from demoule.cold.run import Curve, Still, Zones
+from demoule.cold.softness import ICE_DENSITY
+from demoule.errors import BadInput
 from demoule.units import FloatArray, Kelvin, Metre, Second
 
 if TYPE_CHECKING:
@@ -19,6 +21,7 @@ __all__ = [
     "at_time",
     "curve_of",
     "first_beyond",
+    "ice_volumes",
     "levelled",
     "mean_of",
     "outer_cells",
@@ -145,6 +148,26 @@ def zones_of(track: Track, body: Body, parts: tuple[Part, ...]) -> Zones:
         outer_coldest=outer.min(axis=1),
         outer_warmest=outer.max(axis=1),
     )
+
+
+def ice_volumes(track: Track, body: Body, parts: tuple[Part, ...], layer: str) -> FloatArray:
+    """Share of the volume of the heart or of the body that is ice, at the moments whose fields were kept, (n_fields,).
+
+    Raises
+    ------
+    BadInput
+        A layer that the piece does not have.
+    """
+    roles = _HEARTS if layer == "heart" else (layer,)
+    ice, volume = np.zeros(len(track.fields)), 0.0
+    for k, part in enumerate(parts):
+        if part.role in roles:
+            share = body.tables.ice_of(k, track.fields.reshape(len(track.fields), -1).astype(np.float64))
+            ice += share @ body.cells.mass[k].ravel() / ICE_DENSITY
+            volume += float(body.grid.shares[k].sum())
+    if not volume > 0:
+        raise BadInput(f"The piece has no {layer} whose softness could be waited for.", remedy="leave it out.")
+    return ice / volume
 
 
 def first_beyond(time: FloatArray, values: FloatArray, limit: float, *, falls: bool = False) -> Second | None:

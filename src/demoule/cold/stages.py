@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from demoule.cold import ends
 from demoule.cold.airing import SHORT_STEP, air_over_time, has_pulses
 from demoule.cold.bands import CONDUCTIVITY_BAND, Band, band
 from demoule.cold.bodies import Part
@@ -20,11 +21,9 @@ from demoule.cold.programme import Room, Stage
 from demoule.cold.readings import (
     at_time,
     curve_of,
-    first_beyond,
-    levelled,
+    ice_volumes,
     mean_of,
     outer_cells,
-    reached,
     stills_of,
     zones_of,
 )
@@ -34,17 +33,12 @@ from demoule.figures import Basis
 from demoule.units import FloatArray, Joule, Kelvin, Metre, Second
 
 if TYPE_CHECKING:
-    from demoule.cold.stay import Air, Body, State, Track, Watch
+    from demoule.cold.stay import Air, Body, State, Track
     from demoule.cold.walls import Side, Wall
 
-__all__ = ["Dress", "Opening", "Thing", "air_of", "run_stage", "sides_of"]
+__all__ = ["Dress", "Opening", "Thing", "air_of", "begun", "run_stage", "sides_of"]
 
-_LEVEL = 0.5  # K: a stage without an end lasts until the piece is so near to its room
-_AT_REST = 0.1  # K from the room: the run is over
-_AT_MOST: Second = 10 * 86400.0  # nothing that fits a mould takes longer to come to rest
-_WINDOW: Second = 2 * 86400.0  # a thaw that waits for the body is followed so long
 COARSE: Metre = 0.002
-_STUDIED: dict[str, Second] = {"dip and spray": 1800.0, "table": 7200.0}  # beyond the time written, to see what comes
 _WARMS_FIRST: Metre = 0.003  # depth that the warmth of a coat reaches while it sets, half a minute (judged)
 _COARSE_TOLERANCE = 0.06  # K, of the runs for bands
 
@@ -154,12 +148,12 @@ def run_stage(
     damp = replace(room, humidity=None) if stage.covered and dress.name != "mould" else room
     air = air_of(damp, surface, air_over_time(stage, room, kitchen_air))
     jumps = has_pulses(stage, room)
-    cools = _cools(thing, room)
-    leave = _leaves(stage)
+    falls = ends.cools(thing, room)
+    leave = ends.leaves(stage)
 
     @cache
     def sided(fine: bool, h: float) -> tuple[FloatArray, State]:
-        return _sided(thing, fine, stage, dress, surface, h)
+        return begun(thing, fine, stage, dress, surface, h)
 
     def run(fine: bool, h: float, k: float, to: Second | None = None) -> Track:
         from demoule.cold.stay import LONGEST, stay
@@ -170,11 +164,11 @@ def run_stage(
             state,
             table,
             air,
-            until=_watch(stage, cools) if to is None else None,
-            at_most=_horizon(stage) if to is None else to,
+            until=ends.watch(stage, falls) if to is None else None,
+            at_most=ends.horizon(stage) if to is None else to,
             tolerance=tolerance if fine else max(tolerance, _COARSE_TOLERANCE),
             k_factor=k,
-            level=_AT_REST if to is None else 0.0,
+            level=ends.AT_REST if to is None else 0.0,
             ice=fine,
             longest=SHORT_STEP if jumps else LONGEST,
             leave=leave if to is None else None,
@@ -206,9 +200,6 @@ def run_stage(
             reference=read(trials[(1.0, 1.0)]),
         )
 
-    def ended(t: Track) -> Second | None:
-        return _ended(t, stage, room, cools)
-
     looked: dict[int, Zones] = {}
 
     def zones(t: Track) -> Zones:
@@ -216,28 +207,17 @@ def run_stage(
             looked[id(t)] = zones_of(t, thing.fine if t is track else thing.coarse, thing.parts)
         return looked[id(t)]
 
-    def opened(t: Track) -> Second | None:
-        low = stage.ready[0] if stage.ready is not None else 0.0
-        core = reached(t, "core", low, falls=False)
-        if stage.ready_body is None or core is None:
-            return core
-        body = first_beyond(zones(t).time, zones(t).body, stage.ready_body[0])
-        return None if body is None else max(core, body)
+    def ice(t: Track, layer: str) -> FloatArray:
+        return ice_volumes(t, thing.fine if t is track else thing.coarse, thing.parts, layer)
 
-    def closed(t: Track) -> Second | None:
-        high = stage.ready[1] if stage.ready is not None else 0.0
-        moments = [reached(t, "core", high, falls=False)]
-        if stage.ready_body is not None:
-            moments.append(first_beyond(zones(t).time, zones(t).body, stage.ready_body[1]))
-        return min((moment for moment in moments if moment is not None), default=None)
+    @cache
+    def ready(t: Track) -> tuple[Second | None, Second | None]:
+        return ends.ready(t, stage, lambda: zones(t), lambda layer: ice(t, layer))
 
-    time, likely = banded(opened if stage.ready is not None and stage.until is None else ended)
-    if stage.until is None and stage.ready is None and stage.duration is not None:
-        likely = Band(low=None, high=None, weakest=likely.weakest)
     window = None
-    if stage.ready is not None:
-        opens, opening = banded(opened)
-        closes, closing = banded(closed)
+    if stage.has_window:
+        opens, opening = banded(lambda t: ready(t)[0])
+        closes, closing = banded(lambda t: ready(t)[1])
         window = Window(
             opens=opens,
             closes=closes,
@@ -246,6 +226,12 @@ def run_stage(
             closes_low=closing.low,
             closes_high=closing.high,
         )
+    if window is not None and stage.until is None:
+        time, likely = opens, opening
+    else:
+        time, likely = banded(lambda t: ends.ended(t, stage, room, falls))
+    if stage.until is None and not stage.has_window and stage.duration is not None:
+        likely = Band(low=None, high=None, weakest=likely.weakest)
     end = float(track.time[-1]) if time is None else time
     base = trials[(1.0, 1.0)]
     curve, kept = curve_of(track, thing.parts), stills_of(track, thing.fine, end, stills)
@@ -254,8 +240,8 @@ def run_stage(
     marks = marks_of(stage, banded, zones, film, best, undipped=dress.name == "bare")
     regions = zones(track)
     fine_state, coarse_state, skin, imbalance = track.state, base.state, float(track.surface[-1]), track.imbalance
-    leaves = stage.until is None and (stage.ready is not None or stage.duration is not None)
-    if leaves and time is not None and 0 < time < track.time[-1] * (1 - 1e-9):
+    taken_out = stage.until is None and (stage.has_window or stage.duration is not None)
+    if taken_out and time is not None and 0 < time < track.time[-1] * (1 - 1e-9):
         # The run went on, to see what comes; the piece is taken out at the end of the stage.
         skin = place[2]
         if track.left == time and track.left_state is not None and base.left_state is not None:
@@ -311,49 +297,8 @@ def _levelled_up(body: Body, heat: FloatArray, cells: npt.NDArray[np.bool_], gai
     return warmed + np.where(cells, left / total, 0.0) if total > 0 else warmed
 
 
-def _cools(thing: Thing, room: Room) -> bool:
-    """Whether the place that is furthest from the temperature of the room is warmer than it."""
-    cells = thing.fine.grid.volume > 0
-    temperatures = thing.fine.tables.temperature_of(thing.fine_state.heat)[cells]
-    return bool(temperatures.max() - room.air > room.air - temperatures.min())
-
-
-def _ended(track: Track, stage: Stage, room: Room, cools: bool) -> Second | None:
-    """When the stage is over [s]; None: its end was not reached."""
-    if stage.until is not None:
-        until = stage.until
-        return reached(track, until.place, until.temperature, falls=cools)
-    if stage.ready is not None:
-        return reached(track, "core", stage.ready[0], falls=False)
-    if stage.duration is not None:
-        return stage.duration
-    return levelled(track, room.air, _LEVEL)
-
-
-def _watch(stage: Stage, cools: bool) -> Watch | None:
-    """What the run waits for: of a stage with a window its closing, so that the window is seen whole."""
-    from demoule.cold.stay import Watch
-
-    if stage.ready is not None:
-        high = stage.ready[1]
-        # A window of the body may open later than that of the core.
-        if stage.ready_body is not None:
-            return None
-        if stage.until is not None:
-            high = max(high, stage.until.temperature)
-        return Watch(place="core", temperature=high, falls=False, leave=stage.ready[0])
-    if stage.until is not None:
-        return Watch(place=stage.until.place, temperature=stage.until.temperature, falls=cools)
-    return None
-
-
-def _leaves(stage: Stage) -> Second | None:
-    """When the piece is taken out of a stage of a told time [s]; None: when something is reached."""
-    return stage.duration if stage.until is None and stage.ready is None else None
-
-
-def _sided(
-    thing: Thing, fine: bool, stage: Stage, dress: Dress, surface: Surface, h: float
+def begun(
+    thing: Thing, fine: bool, stage: Stage, dress: Dress, surface: Surface, h: float = 1.0
 ) -> tuple[FloatArray, State]:
     """What the faces of the fine or the coarse body meet, and the state it comes in."""
     from demoule.cold.stay import State
@@ -362,15 +307,6 @@ def _sided(
     body, state = (thing.fine, thing.fine_state) if fine else (thing.coarse, thing.coarse_state)
     table, start = faces(body.grid, sides_of(stage, dress, surface, h))
     return table, state if dress.name == thing.dressed else State(heat=state.heat, wall=start)
-
-
-def _horizon(stage: Stage) -> Second:
-    """How long the run may go on [s]."""
-    if stage.duration is not None:
-        return max(stage.duration, _STUDIED.get(stage.what, 0.0))
-    if stage.ready_body is not None and stage.at_most is None:
-        return _WINDOW
-    return _AT_MOST if stage.at_most is None else min(stage.at_most, _AT_MOST)
 
 
 def air_of(room: Room, surface: Surface, over_time: tuple[FloatArray, FloatArray] | None = None) -> Air:

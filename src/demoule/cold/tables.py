@@ -14,7 +14,7 @@ from demoule.cold.matter import Matter
 from demoule.cold.solver import Lookups
 from demoule.units import FloatArray, Kelvin
 
-__all__ = ["Tables", "tables_for"]
+__all__ = ["Tables", "same_range", "tables_for"]
 
 SIXTEENTHS = 16
 """A cell's make-up is told in sixteenths of its volume; one table for each make-up that occurs."""
@@ -24,6 +24,7 @@ SPACING = 0.025  # K, of the temperatures from which a table is turned round
 _BOX = 0.5  # K, over which heat content and conductivity are smoothed
 _BOX_SHARE = 0.15  # of the freezing point below 0 °C: a wider box would move the times of nearly pure water
 _ROUNDING: Kelvin = 5.0  # temperature ranges start and end at multiples of it, so that tables can be used again
+_MARGIN = 0.2  # of that, at least, beyond what can occur
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,6 +84,18 @@ class Tables:
         return shares
 
 
+def _range(low: Kelvin, high: Kelvin) -> tuple[Kelvin, Kelvin]:
+    """Where the look-ups for temperatures between two others start and end [K]."""
+    start, end = _ROUNDING * np.floor(low / _ROUNDING - _MARGIN), _ROUNDING * np.ceil(high / _ROUNDING + _MARGIN)
+    return float(start), float(end)
+
+
+def same_range(low: Kelvin, high: Kelvin) -> tuple[Kelvin, Kelvin]:
+    """Two temperatures that stand for all those whose look-ups start and end where those of `low` and `high` do [K]."""
+    start, end = _range(low, high)
+    return start + 1.5 * _MARGIN * _ROUNDING, end - 1.5 * _MARGIN * _ROUNDING
+
+
 def tables_for(
     matters: Sequence[Matter],
     densities: FloatArray,
@@ -109,8 +122,7 @@ def tables_for(
     spacing
         Of the temperatures from which the look-ups are turned round [K].
     """
-    start = _ROUNDING * np.floor(low / _ROUNDING - 0.2)
-    end = _ROUNDING * np.ceil(high / _ROUNDING + 0.2)
+    start, end = _range(low, high)
     temperature = np.linspace(start, end, round((end - start) / spacing) + 1)
     columns = [_columns(matter, float(start), float(end), spacing, smooth) for matter in matters]
     heat = densities[:, None] * np.array([column[0] for column in columns])

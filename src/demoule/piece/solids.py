@@ -8,6 +8,7 @@ last, turning from its lowest point outwards and up. Every function here takes b
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -157,6 +158,7 @@ def mirrored(outline: Outline) -> Polygon | MultiPolygon:
     return Polygon(np.vstack([p, left[-2:0:-1]]))
 
 
+@lru_cache(maxsize=64)  # a skin is the same around another heart
 def offset(outline: Outline, distance: Metre) -> Outline:
     """The surface that lies everywhere `distance` outside the body; inside it when negative.
 
@@ -167,6 +169,10 @@ def offset(outline: Outline, distance: Metre) -> Outline:
     BadInput
         When nothing is left inside.
     """
+    return _offset(outline, distance)
+
+
+def _offset(outline: Outline, distance: Metre) -> Outline:
     if distance == 0:
         return outline
     grown = mirrored(outline).buffer(distance, quad_segs=_ARC)
@@ -179,6 +185,7 @@ def offset(outline: Outline, distance: Metre) -> Outline:
     return from_polygon(half)
 
 
+@lru_cache(maxsize=64)
 def thickness_of(outline: Outline, coat: CubicMetre) -> Metre:
     """Thickness of an even coat of a volume [m³] around the body [m]; the inverse of `offset` and `volume`."""
     if coat < 0:
@@ -187,12 +194,12 @@ def thickness_of(outline: Outline, coat: CubicMetre) -> Metre:
         return 0.0
     bare = volume(outline)
     most = coat / area(outline)  # a coat on a convex body is thinner than on a flat one
-    while volume(offset(outline, most)) - bare < coat:  # a hollow in the body takes less than a flat one
+    while volume(_offset(outline, most)) - bare < coat:  # a hollow in the body takes less than a flat one
         most *= 1.5
     from scipy.optimize import brentq  # loads slowly, and most never ask
 
     return float(
-        brentq(lambda h: volume(offset(outline, h)) - bare - coat if h else -coat, 0, most, xtol=1e-9, rtol=1e-7)
+        brentq(lambda h: volume(_offset(outline, h)) - bare - coat if h else -coat, 0, most, xtol=1e-9, rtol=1e-7)
     )
 
 
