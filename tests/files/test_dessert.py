@@ -340,3 +340,10 @@ def test_several_desserts_stand_in_one_file(larder):
 
     text = plain() + "---\n" + plain("[boil]").replace("Plum", "Cherry")
     assert [dessert.name for dessert in desserts_of(text, "d", larder)] == ["Plum", "Cherry"]
+
+
+def test_chocolate_is_melted_at_a_habit_of_the_trade_where_no_temperature_is_told(read):
+    # 40 to 50 °C (common practice, no source).
+    one = read(plain("[melt, melt to 50 °C]"))
+    temperatures = [step.to - 273.15 for step in component(one, "mix").steps]
+    assert temperatures == pytest.approx([45, 50])

@@ -17,6 +17,7 @@ piece:
   body: mix
 """
 
+
 # What is changed in the plain file, and the one thing that must be said: line, column, words, remedy.
 ONE = [
     ("sugar: 50 g", "suger: 50 g", 5, 27, "neither in the larder nor a component", "“sugar”"),
@@ -25,7 +26,9 @@ ONE = [
     ("50 g", "−50 g", 5, 34, "negative", "730 g"),
     ("50 g", "0 g", 5, 34, "zero", "730 g"),
     ("50 g", "1e9 g", 5, 34, "too much", "unit"),
-    ("50 g", ".nan", 5, 34, "no unit|not a number", ""),
+    ("50 g", ".nan", 5, 34, "no amount", "730 g"),
+    ("50 g", "2026-01-01", 5, 34, "no amount", "2 leaves"),
+    ("sugar: 50 g", "egg white: 4", 5, 38, "no unit", "4 pieces"),
     ("50 g", "some", 5, 34, "text where an amount belongs", "730 g"),
     ("50 g", "50", 5, 34, "no unit", "50 g"),
     ("50 g", "50 ounzes", 5, 34, "“ounzes” is not known", "ounces"),
@@ -201,3 +204,11 @@ def test_a_hundred_kilobytes_of_nonsense_are_answered_soon(larder):
     assert len(found) >= 600
     # Not a timing of our speed: a search through every name for every typing error would take minutes.
     assert time.process_time() - start < 20
+
+
+def test_a_component_with_the_name_of_what_it_weighs_is_told_to_take_another(said):
+    text = PLAIN.replace("mix", "sablé").replace("water: 100 g", "puffed rice: 40 g")
+    text = text.replace("sablé", "puffed rice")
+    [(_, _, says, remedy)] = said(text)
+    assert "contains itself" in says
+    assert "“puffed rice mix”" in remedy

@@ -346,3 +346,16 @@ def test_the_heat_an_ingredient_has_seen():
     # Hotter before: what comes after does not count; as hot before: it adds up.
     assert seen(380.0, 30.0, climb) == (380.0, 30.0)
     assert seen(358.0, 30.0, climb) == (360.0, pytest.approx(190))
+
+
+def test_dry_sugar_is_cooked_to_a_caramel_and_loses_nothing(write, plain):
+    # 175 to 190 °C for a dry caramel (common practice, no source).
+    cooked = cook(write("a", {"sugar": 200}, [Cook(to_temperature=455.15)]), plain, {})
+    assert cooked.water_lost == 0
+    assert max(moment.temperature for moment in cooked.history) == pytest.approx(455.15)
+
+
+def test_a_pot_that_boils_dry_long_before_its_time_is_refused(write, plain):
+    wide = Pan(name="40 cm pan", open_area=0.1257)
+    with pytest.raises(BadInput, match="boils dry"):
+        cook(write("a", {"water": 400, "sugar": 100}, [Boil(duration=54000.0, pan=wide)]), plain, {})

@@ -36,6 +36,8 @@ SHARES: dict[str, float] = {
 
 _KINDS = (Kind.MASS, Kind.VOLUME, Kind.COUNT, Kind.PERCENT)
 _BARE = re.compile(r"[-+\d\s.,/'eE¼-¾⅐-⅞]+")
+_NUMBER = re.compile(r"[-+]?[\d\s.,/'¼-¾⅐-⅞]*[\d¼-¾⅐-⅞]|[-+]?\d[\d.]*e[-+]?\d+", re.IGNORECASE)
+_COUNTED = 24  # more than that nobody counts into a bowl
 _WORDS = re.compile(r"(?:of\s+)?(?:the\s+|it\s*)?", re.IGNORECASE)
 
 
@@ -50,7 +52,7 @@ def amount(written: Any) -> Amount:
     0.5
     """
     if isinstance(written, (int, float)) and not isinstance(written, bool):
-        raise BadInput(f"“{written}” has no unit.", remedy=f"write for example {written} g.")
+        raise _bare(f"{written}")
     if not isinstance(written, str):
         raise BadInput("An amount is expected here.", remedy="write for example 730 g or 2 leaves.")
     text = tidy(written)
@@ -58,7 +60,7 @@ def amount(written: Any) -> Amount:
     if share is not None:
         return Amount(share=share, written=written)
     if text and _BARE.fullmatch(text):
-        raise BadInput(f"“{written}” has no unit.", remedy=f"write for example {text} g.")
+        raise _bare(text)
     quantity = parse(written, _KINDS)
     match quantity.kind:
         case Kind.MASS:
@@ -71,6 +73,14 @@ def amount(written: Any) -> Amount:
             if quantity.value <= 0:
                 raise BadInput(f"“{written}” of something is nothing.", remedy="take the line out, or write more.")
             return Amount(percent=quantity.value, written=written)
+
+
+def _bare(number: str) -> BadInput:
+    """What to say of a number without a unit; a small whole one may have meant eggs or leaves."""
+    if not _NUMBER.fullmatch(number):
+        return BadInput(f"“{number}” is no amount.", remedy="write for example 730 g or 2.5 oz, or 2 leaves.")
+    counted = f", or {number} pieces" if number.isdigit() and 1 < int(number) <= _COUNTED else ""
+    return BadInput(f"“{number}” has no unit.", remedy=f"write for example {number} g{counted}.")
 
 
 def line(text: str) -> tuple[str, str]:

@@ -39,6 +39,7 @@ __all__ = [
     "CutPieceField",
     "HeatEntry",
     "HydrateEntry",
+    "MeltEntry",
     "PoachEntry",
     "SimmerEntry",
     "Strength",
@@ -55,6 +56,9 @@ class HydrateEntry(VerbEntry):
     def to_step(self) -> formula.Step:
         """The step as the formula reads it."""
         return formula.Hydrate(duration=self.duration)
+
+
+_MELTED = 318.15  # K: chocolate and fats are melted at 40 to 50 °C (practice)
 
 
 class HeatEntry(VerbEntry):
@@ -84,6 +88,13 @@ class HeatEntry(VerbEntry):
             evaporates=self.evaporates,
             covered=self.covered,
         )
+
+
+class MeltEntry(HeatEntry):
+    """Warm until it is melted; without a temperature to 45 °C, as for chocolate."""
+
+    grammar = HeatEntry.grammar
+    to: Temperature = _MELTED
 
 
 _STRENGTHS = ("gentle", "rolling")

@@ -136,7 +136,7 @@ class _Names:
                     whole = [*trail, name]
                     circle = [*whole[whole.index(needed) :], needed]
                     says = f"“{needed}” contains itself: {' contains '.join(f'“{part}”' for part in circle)}."
-                    yield self.tree.mistake(path, says, "take one of them out of the other.", key=True)
+                    yield self.tree.mistake(path, says, self._apart(needed, name), key=True)
                 elif needed not in done:
                     yield from visit(needed, [*trail, name])
             done.add(name)
@@ -144,6 +144,17 @@ class _Names:
         for name in self.components:
             if name not in done:
                 yield from visit(name, [])
+
+    def _apart(self, needed: str, name: str) -> str:
+        """What to do about a circle; a component that has the name of what it weighs is called otherwise."""
+        if needed == name:
+            try:
+                self.larder.find(name)
+            except BadInput:
+                pass
+            else:
+                return f"the larder has a “{name}” too: give this component another name, such as “{name} mix”."
+        return "take one of them out of the other."
 
     def _no_component(self, name: str, path: Path) -> Mistake:
         hint = nearest(name, [*self.components, *HOUSE])

@@ -18,6 +18,7 @@ from demoule.files.hot_steps import (
     CookEntry,
     HeatEntry,
     HydrateEntry,
+    MeltEntry,
     PoachEntry,
     SimmerEntry,
 )
@@ -44,7 +45,7 @@ class StepEntry(Entry):
 
     hydrate: HydrateEntry | None = None
     heat: HeatEntry | None = None
-    melt: HeatEntry | None = None
+    melt: MeltEntry | None = None
     boil: BoilEntry | None = None
     simmer: SimmerEntry | None = None
     cook: CookEntry | None = None

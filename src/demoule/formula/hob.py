@@ -148,10 +148,24 @@ def boil(step: Boil, work: Work) -> None:
     if step.evaporates is not None:
         work.evaporate(parts, Band(*([step.evaporates] * 3)), measured=True)
     else:
+        _must_last(parts, band, duration, work)
         work.evaporate(parts, band, measured=False, open_ended=step.duration is None)
     ends = boils_at(work.composition(parts), work.around.altitude)
     work.pass_time(parts, ends, duration, "boil")
     work.stands_on(basis_of(boiling_point))
+
+
+def _must_last(parts: list[Part], band: Band, duration: Second, work: Work) -> None:
+    """A pot that has boiled dry long before its time is a slip of the pen; the least that goes off decides."""
+    there = sum(part.water for part in parts)
+    if duration > 0 and band.low > there:
+        minutes = duration / 60 * there / band.usual
+        raise BadInput(
+            f"It boils dry: {there * 1000:.0f} g of water are there, and about {minutes:.0f} of the "
+            f"{duration / 60:.0f} min take them off.",
+            where=work.at,
+            remedy="check the minutes, take a smaller pan, cover it, or tell what goes off.",
+        )
 
 
 def _must_be_wet(parts: list[Part], work: Work) -> None:
@@ -164,11 +178,14 @@ def _must_be_wet(parts: list[Part], work: Work) -> None:
 
 
 def cook(step: Cook, work: Work) -> None:
-    """Boil water off until the aim is met; an aim below the boil is only warmed to."""
+    """Boil water off until the aim is met; an aim below the boil, and what is dry, is only warmed to it."""
     if (step.to_temperature is None) == (step.to_solids is None):
         raise BadInput("Cooking needs one aim: a temperature or a Brix.", where=work.at, remedy="give one of the two.")
     parts = work.put_on_hob(step.part)
     work.pan_wetted = True
+    if step.to_temperature is not None and parts and not is_wet(work.composition(parts)):
+        _warm(parts, max(step.to_temperature, parts[0].temperature), work, doing="cook", power=step.power)
+        return  # dry sugar to a caramel: nothing boils off
     _must_be_wet(parts, work)
     boiling = boils_at(work.composition(parts), work.around.altitude)
     pan = _pan(step.pan, parts, work)

@@ -222,9 +222,12 @@ def _prefixed(code: str, text: str, end: int, kinds: tuple[Kind, ...], written: 
     return _known(f"{code}/{text[per.end() :]}", kinds, written), len(text)
 
 
+_PER = re.compile(r"([^\s\d/]+)\s?(?:/|per )\s?(\d+ [A-Za-z]+[23²³]?|[A-Za-z0-9]\S*)")
+
+
 def _unit_after(text: str, end: int, kinds: tuple[Kind, ...], written: str) -> tuple[Unit | None, int]:
     start = end + (text[end : end + 1] == " ")
-    per = re.compile(r"([^\s\d/]+)\s?(?:/|per )\s?([A-Za-z0-9]\S*)").match(text, start)
+    per = _PER.match(text, start)
     joined = f"{per[1]}/{per[2]}" if per else ""
     if per and joined != per[0] and units_spelt(joined):  # "24 EUR per h", "5 EUR / kg"
         return _known(joined, kinds, written), per.end()
