@@ -19,7 +19,8 @@ from demoule.store import AlreadyThere, NotAllowed, NotSignedIn, NotThere, Stale
 from demoule.web import api
 from demoule.web.desk import Desk, Forbidden, SignInFirst
 from demoule.web.dressing import dress
-from demoule.web.rooms import bench, cold_room, door, larder, paper, quick
+from demoule.web.planner import Busy
+from demoule.web.rooms import bench, cold_room, door, larder, orders, paper, quick, week
 from demoule.web.security import Gate, error_body
 from demoule.web.settings import Settings
 from demoule.web.workers import TookTooLong, Workers
@@ -36,7 +37,7 @@ def status_of(error: DemouleError) -> int:
     """The status that goes with an error."""
     kinds: tuple[tuple[type[DemouleError], int], ...] = (
         (Waiting, 429), (NotSignedIn, 401), (NotAllowed, 403), (Forbidden, 403), (NotThere, 404), (Stale, 409),
-        (AlreadyThere, 409), (TookTooLong, 503),
+        (AlreadyThere, 409), (TookTooLong, 503), (Busy, 429),
     )  # fmt: skip
     return next((status for kind, status in kinds if isinstance(error, kind)), 422)
 
@@ -71,13 +72,15 @@ def create_app(store: Store, settings: Settings | None = None, workers: Workers 
     settings = settings or Settings()
     own = workers is None
     crew = workers or Workers(settings.workers)
-    desk = Desk(store, settings, crew, dress(), rooms=["larder", "bench", "cold_room", "paper"])
+    desk = Desk(store, settings, crew, dress(), rooms=["larder", "bench", "cold_room", "week", "log", "paper"])
+    desk.weeks = None if own else crew
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
         if own:
             crew.start()
         yield
+        desk.stop()
         if own:
             crew.stop()
 
@@ -91,7 +94,7 @@ def create_app(store: Store, settings: Settings | None = None, workers: Workers 
         redoc_url=None,
     )
     app.state.desk = desk
-    for room in (door, bench, larder, cold_room, quick, paper):
+    for room in (door, bench, larder, cold_room, orders, week, quick, paper):
         app.include_router(room.router(desk))
     app.include_router(api.router(desk))
     app.add_middleware(GZipMiddleware, minimum_size=600)

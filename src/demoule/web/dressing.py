@@ -90,7 +90,8 @@ def make(folder: Path) -> None:
         static = resources.files("demoule.web").joinpath("static")
         sheet = _fonts_sheet(names) + _tokens_sheet() + static.joinpath("demoule.css").read_text(encoding="utf-8")
         names["demoule.css"] = _write(work, "demoule.css", sheet.encode())
-        names["demoule.js"] = _write(work, "demoule.js", static.joinpath("demoule.js").read_bytes())
+        for name in ("demoule.js", "week.js", "week.css"):
+            names[name] = _write(work, name, static.joinpath(name).read_bytes())
         names["mark.svg"] = _write(work, "mark.svg", static.joinpath("mark.svg").read_bytes())
         (work / "names.json").write_text(json.dumps(names), encoding="utf-8")
         try:

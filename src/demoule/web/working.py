@@ -32,6 +32,7 @@ from demoule.web.sheet_import import sheet_told
 from demoule.web.telling import cost_told, figure_told, finding_told, named_told
 from demoule.web.wording import in_french
 from demoule.worked import work_up
+from demoule.web.week_working import WEEK_QUESTIONS
 
 __all__ = ["QUESTIONS"]
 
@@ -459,3 +460,5 @@ QUESTIONS: dict[str, Callable[..., Any]] = {
     )
 } | COLD_QUESTIONS  # fmt: skip
 """What a worker can be asked, by name."""
+
+QUESTIONS |= WEEK_QUESTIONS

@@ -51,6 +51,8 @@ class Line {
   }
 }
 
+globalThis.demoule = { $, Line, place, fill, clock }; // for the scripts of single rooms
+
 const recipe = $("recipe");
 if (recipe) bench(recipe);
 function bench(form) {

@@ -1,0 +1,232 @@
+"""Orders: what is wanted and when; the form holds the truth, as on the Bench."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from demoule.errors import BadInput
+from demoule.store import Act, Kind, Stale
+from demoule.web.desk import Asking, Desk, fields_of, form_of, now
+from demoule.web.rooms.bench import changed_lines
+from demoule.web.workers import Overtaken
+
+__all__ = ["router"]
+
+
+async def dessert_names(desk: Desk) -> list[str]:
+    """Names of the desserts that can be ordered."""
+    return [head.name for head in await desk.call(desk.store.documents.heads, Kind.DESSERT)]
+
+
+def router(desk: Desk) -> APIRouter:
+    """The ways of the order books."""
+    rooms = APIRouter(include_in_schema=False)
+    documents, drafts = desk.store.documents, desk.store.drafts
+
+    async def read(asking: Asking, text: str, **given: Any) -> dict[str, Any]:
+        found: dict[str, Any] = await desk.workers.ask(
+            "orders", text=text, desserts=await dessert_names(desk), language=asking.language, **given
+        )
+        return found
+
+    def notes(asking: Asking, found: dict[str, Any], kept: dict[str, Any]) -> dict[str, list[str]]:
+        told: dict[str, list[str]] = {}
+        old = {one["at"]: one["value"] for one in _fields(kept)}
+        for one in _fields(found):
+            before = old.get(one["at"])
+            if before is not None and before != one["value"]:
+                told[one["at"]] = ["was", asking.words("bench.was", value=before or "–")]
+        for wrong in found["mistakes"]:
+            if wrong["at"]:
+                told[wrong["at"]] = ["wrong", f"{wrong['says']} {wrong['remedy']}".strip()]
+        return told
+
+    @rooms.get("/orders")
+    async def some(request: Request) -> Response:
+        asking = await desk.asking(request)
+        heads = await desk.call(documents.heads, Kind.ORDERS)
+        if heads:
+            return RedirectResponse(f"/orders/{heads[0].slug}", status_code=303)
+        return desk.page(
+            asking, "orders/none.html", room="week", writes=asking.may(Act.PLAN), key=f"new-{now().timestamp():.4f}"
+        )
+
+    @rooms.post("/orders")
+    async def begin(request: Request) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.PLAN)
+        name = form.get("name", "").strip()[:120]
+        if not name:
+            raise BadInput(asking.words("errors.no_name"), remedy=asking.words("errors.give_name"))
+        text = await desk.workers.ask("orders_begun", desserts=await dessert_names(desk))
+        made = await desk.call(documents.begin, Kind.ORDERS, name, text, asking.by(), key=form.get("key", "")[:80])
+        return RedirectResponse(f"/orders/{made.slug}", status_code=303)
+
+    @rooms.get("/orders/{slug}")
+    async def show(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        head = await desk.call(documents.head, Kind.ORDERS, slug)
+        version = await desk.call(documents.version, Kind.ORDERS, slug)
+        draft = await desk.call(drafts.of, Kind.ORDERS, slug, asking.who)
+        text, rev = version.text, head.rev
+        if draft is not None and draft.text != version.text:
+            text, rev = draft.text, draft.rev
+        found = await read(asking, text)
+        kept = found if text == version.text else await read(asking, version.text)
+        told = notes(asking, found, kept)
+        return desk.page(
+            asking, "orders.html", room="week", slug="", book=slug, head=head, version=version, rev=rev, found=found,
+            notes=told, changed=changed_lines(version.text, text), newer=head.rev > rev,
+            writes=asking.may(Act.PLAN), books=await desk.call(documents.heads, Kind.ORDERS),
+            history=await desk.call(documents.history, Kind.ORDERS, slug, most=30),
+            key_base=f"{slug}-{now().timestamp():.3f}", key=f"new-{now().timestamp():.4f}",
+        )  # fmt: skip
+
+    @rooms.post("/orders/{slug}/figures")
+    async def figures(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        fields, _ = fields_of(form)
+        act = {k: form.get(k, "") for k in ("act", "at", "what", "words", "dessert")} if form.get("act") else None
+        try:
+            found = await read(
+                asking, form.get("text", ""), fields=fields, act=act, turn=(asking.session, slug, "orders")
+            )
+        except Overtaken:
+            return Response(status_code=204)
+        head = await desk.call(documents.head, Kind.ORDERS, slug)
+        version = await desk.call(documents.version, Kind.ORDERS, slug)
+        rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
+        at = now()
+        if asking.may(Act.PLAN):
+            if found["text"] != version.text:
+                await desk.call(drafts.keep, Kind.ORDERS, slug, asking.who, found["text"], at, rev=rev)
+            else:
+                await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
+        told = notes(asking, found, await read(asking, version.text))
+        values: dict[str, Any] = {
+            "book": slug, "head": head, "version": version, "found": found, "newer": head.rev > rev,
+            "changed": changed_lines(version.text, found["text"]), "notes": told, "writes": True,
+        }  # fmt: skip
+        answer: dict[str, Any] = {
+            "regions": {
+                "state": desk.part(asking, "orders/state.html", **values),
+                "totals": desk.part(asking, "orders/totals.html", **values),
+            },
+            "notes": told,
+            "text": found["text"],
+            "rev": rev,
+            "good": found["answer"] is not None,
+            "at": at.isoformat(),
+            "changed": values["changed"],
+            "open": "",
+            "wrong": found["wrong"],
+        }
+        if (act or form.get("whole")) and found["form"] is not None:
+            answer["form"] = desk.part(asking, "orders/form.html", **values)
+        return JSONResponse(answer)
+
+    @rooms.post("/orders/{slug}/keep")
+    async def keep(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.PLAN)
+        fields, _ = fields_of(form)
+        plain = "application/json" not in request.headers.get("accept", "")
+        act = {k: form.get(k, "") for k in ("act", "at", "what", "words", "dessert")} if form.get("act") else None
+        found = await read(asking, form.get("text", ""), fields=fields, act=act)
+        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
+        try:
+            version = await desk.call(
+                documents.save, Kind.ORDERS, slug, found["text"], asking.by(form.get("why", "")), rev=rev,
+                key=form.get("key", "")[:80],
+            )  # fmt: skip
+        except Stale as stale:
+            await desk.call(drafts.keep, Kind.ORDERS, slug, asking.who, found["text"], now(), rev=rev)
+            return await conflict(asking, slug, found["text"], stale, plain=plain)
+        await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
+        if plain:
+            return RedirectResponse(f"/orders/{slug}", status_code=303)
+        return JSONResponse({"kept": version.n, "rev": version.rev, "at": version.at.isoformat()})
+
+    async def conflict(asking: Asking, slug: str, mine: str, stale: Stale, *, plain: bool) -> Response:
+        differ = await desk.workers.ask("orders_differ", mine=mine, theirs=stale.theirs.text)
+        values = {"slug": slug, "theirs": stale.theirs, "differ": differ, "mine_text": mine, "settle": "/orders"}
+        if plain:
+            return desk.page(asking, "orders/conflict_page.html", room="week", status=409, **values)
+        panel = desk.part(asking, "orders/conflict.html", **values)
+        return JSONResponse({"conflict": panel, "rev": stale.theirs.rev}, status_code=409)
+
+    @rooms.post("/orders/{slug}/settle")
+    async def settle(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.PLAN)
+        theirs = await desk.call(documents.version, Kind.ORDERS, slug)
+        mine = form.get("mine", "")
+        if form.get("whole") == "mine":
+            text = mine
+        elif form.get("whole") == "theirs":
+            text = theirs.text
+        else:
+            chosen = {k[2:]: form.get(f"m:{k[2:]}", "") for k, v in form.items() if k.startswith("c:") and v == "mine"}
+            text = await desk.workers.ask("orders_merged", theirs=theirs.text, choices=chosen)
+        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
+        await desk.call(drafts.keep, Kind.ORDERS, slug, asking.who, mine, now(), rev=rev)
+        try:
+            await desk.call(documents.save, Kind.ORDERS, slug, text, asking.by(asking.words("bench.settled")), rev=rev)
+        except Stale as stale:
+            return await conflict(asking, slug, text, stale, plain=True)
+        await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
+        return RedirectResponse(f"/orders/{slug}", status_code=303)
+
+    @rooms.post("/orders/{slug}/as-kept")
+    async def as_kept(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        desk.guard(asking, (await form_of(request)).get("csrf", ""))
+        await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
+        return RedirectResponse(f"/orders/{slug}", status_code=303)
+
+    @rooms.post("/orders/{slug}/restore")
+    async def restore(request: Request, slug: str) -> Response:
+        asking = await desk.asking(request)
+        form = await form_of(request)
+        desk.guard(asking, form.get("csrf", ""))
+        asking.must(Act.PLAN)
+        n = form.get("n", "")
+        if not n.isdigit():
+            raise BadInput("A version has a number.", remedy="choose one from the list.")
+        head = await desk.call(documents.head, Kind.ORDERS, slug)
+        by = asking.by(asking.words("bench.restored", n=n))
+        await desk.call(documents.restore, Kind.ORDERS, slug, int(n), by, rev=head.rev)
+        return RedirectResponse(f"/orders/{slug}", status_code=303)
+
+    @rooms.get("/orders/{slug}/text")
+    async def as_text(request: Request, slug: str, n: int | None = None) -> Response:
+        await desk.asking(request)
+        version = await desk.call(documents.version, Kind.ORDERS, slug, n)
+        return Response(
+            version.text.encode(),
+            media_type="application/yaml; charset=utf-8",
+            headers={"Content-Disposition": f'attachment; filename="{version.slug}.yaml"'},
+        )
+
+    return rooms
+
+
+def _fields(found: dict[str, Any]) -> list[dict[str, str]]:
+    form = found["form"]
+    if form is None:
+        return []
+    fields = [form["counted"], *form["stock"]]
+    for order in form["orders"]:
+        fields += [order["what"], order["when"], *order["counts"]]
+    return fields
