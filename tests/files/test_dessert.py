@@ -4,6 +4,7 @@ import pytest
 
 from demoule.cold.programme import Until
 from demoule.files import notes
+from demoule.files.written import written as text_of
 from demoule.formula.component import (
     Amount,
     Bake,
@@ -91,6 +92,27 @@ def test_the_first_sketch_is_accepted_word_for_word(read, sketch):
     assert stages["harden heart"].until == Until(place="core", temperature=pytest.approx(255.15))
     assert stages["keep"].at_most == pytest.approx(3 * 30.4375 * 86400)
     assert stages["thaw"].ready == (pytest.approx(272.15), pytest.approx(275.15))
+
+
+@pytest.mark.parametrize(
+    ("told", "core", "body", "soft"),
+    [
+        ("ready: heart sliceable to spoon-soft", None, None, [("heart", 0.30, 0.02)]),
+        ("ready: heart spoon-soft", None, None, [("heart", 0.12, 0.02)]),
+        ("ready: heart thawed to firm", None, None, [("heart", 0.45, 0.0)]),
+        ("ready: core -1 to 2 °C, body: spoon-soft", (272.15, 275.15), None, [("body", 0.12, 0.02)]),
+        ("ready: heart sliceable, body: -1 to 6 °C", None, (272.15, 279.15), [("heart", 0.30, 0.12)]),
+    ],
+)
+def test_a_window_to_eat_is_told_in_degrees_or_in_words_for_softness(read, told, core, body, soft):
+    dessert = read(PLAIN.replace("STEPS", "[]") + "cold: {thaw: {in: refrigerator, " + told + "}}\n")
+    (thaw,) = dessert.programme.stages
+    assert thaw.has_window
+    assert thaw.ready == (None if core is None else pytest.approx(core))
+    assert thaw.ready_body == (None if body is None else pytest.approx(body))
+    assert [(one.layer, one.most, one.least) for one in thaw.softened] == soft
+    (again,) = read(text_of(dessert)).programme.stages
+    assert again.softened == thaw.softened
 
 
 def test_recipes_that_a_piece_names_and_no_file_writes_are_the_house_s_and_said_so(read, sketch):
@@ -248,6 +270,7 @@ SHAPES = [
     ("{half sphere: {radius: 19.28 mm}}", HalfSphere(radius=0.01928)),
     ("{half sphere: 1.5 in}", HalfSphere(radius=0.01905)),
     ("{spheroid: 58 × 62 mm}", Spheroid(diameter=0.058, height=0.062)),
+    ("{spheroid: {diameter: 58 mm, height: 60 mm, flat: 26 mm}}", Spheroid(diameter=0.058, height=0.06, flat=0.026)),
     ("{disc: 45×18 mm}", Cylinder(diameter=0.045, height=0.018)),
     ("{cylinder: {diameter: 45 mm, height: 1.8 cm}}", Cylinder(diameter=0.045, height=0.018)),
     ("{cone: 40 × 30 × 25 mm}", Cone(foot=0.04, top=0.03, height=0.025)),

@@ -2,8 +2,11 @@ import time
 
 import pytest
 
-from demoule.errors import Mistakes
+from demoule.batch import plain_kitchen
+from demoule.errors import BadInput, Mistakes
 from demoule.files import check_text, read_dessert, read_desserts
+from demoule.larder import standard_larder
+from demoule.worked import work_up
 
 PLAIN = """\
 demoule: 1
@@ -72,6 +75,17 @@ ONE = [
     ("body: mix", "body: mix\n  garnish: {what: leaf}", 10, 3, "“eaten” is missing", ""),
     ("body: mix", "body: mix\n  garnish: {what: leaf, eaten: maybe}", 10, 32, "yes or no", ""),
     ("body: mix", "body: mix\ncold: {thaw: {in: f, ready: core 2 °C}}", 10, 29, "window", "-1 to 2"),
+    (
+        "body: mix",
+        "body: mix\ncold: {thaw: {in: f, ready: heart slicable}}",
+        10,
+        29,
+        "no word for how soft",
+        "“sliceable”",
+    ),
+    ("body: mix", "body: mix\ncold: {thaw: {in: f, ready: spoon-soft}}", 10, 29, "which layer", "heart spoon-soft"),
+    ("body: mix", "body: mix\ncold: {thaw: {in: f, ready: core firm}}", 10, 29, "not of the core", "heart firm"),
+    ("body: mix", "body: mix\ncold: {thaw: {in: f, ready: heart 2 °C}}", 10, 29, "told in words", "core -1 to 2"),
     ("body: mix", "body: mix\ncold: {thawing: {in: f}}", 10, 8, "done in the cold", "“thaw”"),
     ("body: mix", "body: mix\ncold: {keep: {in: f, until: cor -18 °C}}", 10, 29, "no place", "“core”"),
     ("piece:\n", "pieces: 2.5\npiece:\n", 7, 9, "whole number", ""),
@@ -204,6 +218,13 @@ def test_a_hundred_kilobytes_of_nonsense_are_answered_soon(larder):
     assert len(found) >= 600
     # Not a timing of our speed: a search through every name for every typing error would take minutes.
     assert time.process_time() - start < 20
+
+
+def test_a_mould_that_no_hand_could_fill_is_refused_at_its_line(read):
+    kitchen = plain_kitchen(standard_larder())
+    with pytest.raises(BadInput, match="check sizes and units") as caught:
+        work_up(read(PLAIN.replace("60 mm", "0.6 mm"), kitchen), kitchen)
+    assert "piece" in str(caught.value.places)
 
 
 def test_a_component_with_the_name_of_what_it_weighs_is_told_to_take_another(said):

@@ -100,8 +100,8 @@ class HalfSphereEntry(RoundEntry):
         return design.HalfSphere(radius=self.r)
 
 
-class SpheroidEntry(ShapeEntry):
-    """An ellipsoid of revolution."""
+class AcrossEntry(ShapeEntry):
+    """A shape by its diameter and height."""
 
     diameter: Length
     height: Length
@@ -110,12 +110,24 @@ class SpheroidEntry(ShapeEntry):
     def short(cls) -> tuple[str, ...]:
         return ("diameter", "height")
 
+
+class SpheroidEntry(AcrossEntry):
+    """An ellipsoid of revolution, cut flat at the foot when it has a flat; its height is that at which it stands."""
+
+    flat: LengthOrZero = 0.0
+
+    @model_validator(mode="after")
+    def _flat_fits(self) -> SpheroidEntry:
+        if self.flat >= self.diameter:
+            raise complaints("The flat is wider than the spheroid.", "write the diameter of the flat.")
+        return self
+
     def to_shape(self) -> design.Shape:
         """The shape."""
-        return design.Spheroid(height=self.height, diameter=self.diameter)
+        return design.Spheroid(height=self.height, diameter=self.diameter, flat=self.flat)
 
 
-class CylinderEntry(SpheroidEntry):
+class CylinderEntry(AcrossEntry):
     """A disc or a cylinder."""
 
     def to_shape(self) -> design.Shape:
@@ -123,7 +135,7 @@ class CylinderEntry(SpheroidEntry):
         return design.Cylinder(diameter=self.diameter, height=self.height)
 
 
-class DomeEntry(SpheroidEntry):
+class DomeEntry(AcrossEntry):
     """A cap of a sphere."""
 
     @model_validator(mode="after")

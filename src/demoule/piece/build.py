@@ -84,6 +84,7 @@ def build(
     mould, cavity = _mould_of(design.mould, design.cavity, moulds, design.where)
     with _Place(design.where):
         around, scale = cavity_outline(cavity)
+        _must_be_a_piece(around)
     findings: list[Finding] = list(checks.of_cavity(cavity, scale, design.where))
 
     base = _base(design.base, around, cooked, recipes or {}) if design.base else None
@@ -119,6 +120,18 @@ def build(
     if advise:
         findings += checks.of_piece(piece, design, cooked, room, moulds)
     return replace(piece, findings=by_severity(findings))
+
+
+_LEAST, _MOST = 0.2e-6, 5e-3  # m³: from a drop to a bucket
+
+
+def _must_be_a_piece(around: Outline) -> None:
+    volume = solids.volume(around)
+    if not _LEAST <= volume <= _MOST:
+        raise BadInput(
+            f"The cavity holds {1e6 * volume:.3g} ml, and pieces of 0.2 ml to 5 l are worked up here.",
+            remedy="check sizes and units; mm are meant by 60 mm.",
+        )
 
 
 def own_volume(piece: Piece, layer: Layer) -> CubicMetre:
@@ -221,7 +234,7 @@ def _base(base: Base, around: Outline, cooked: Mapping[str, Cooked], recipes: Ma
             where=base.where,
             remedy=f"cut the disc to {mm(widest - 0.0005, down=True)} or less."
             if widest > 0.003
-            else "leave the base out.",
+            else "give the cavity a flat foot (flat: 26 mm), or leave the base out.",
         )
     outline = solids.from_polygon(inside.intersection(solids.polygon(outline)))
     volume = solids.volume(outline)

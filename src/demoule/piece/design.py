@@ -47,10 +47,11 @@ class HalfSphere:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spheroid:
-    """An ellipsoid of revolution by its height and its diameter."""
+    """An ellipsoid of revolution by its diameter and the height at which it stands, cut flat at the foot or not."""
 
     height: Metre
     diameter: Metre
+    flat: Metre = 0.0  # diameter of the cut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

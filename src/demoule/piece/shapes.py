@@ -90,9 +90,15 @@ def shape_outline(shape: Shape) -> Outline:
         case HalfSphere(radius=radius):
             _check("half sphere", radius=radius)
             return _arc(radius, radius, 0.0)
-        case Spheroid(height=height, diameter=diameter):
+        case Spheroid(height=height, diameter=diameter, flat=flat):
             _check("spheroid", height=height, diameter=diameter)
-            return _arc(diameter / 2, height / 2, -math.pi / 2)
+            if not 0 <= flat < diameter:
+                raise BadInput(
+                    f"A spheroid {1000 * diameter:.1f} mm across cannot be cut to a flat of {1000 * flat:.1f} mm.",
+                    remedy="give a flat narrower than the spheroid.",
+                )
+            start = -math.acos(flat / diameter)
+            return _arc(diameter / 2, height / (1 - math.sin(start)), start)
         case Cylinder(diameter=diameter, height=height):
             _check("cylinder", diameter=diameter, height=height)
             return solids.outline_of([(0, 0), (diameter / 2, 0), (diameter / 2, height), (0, height)])
