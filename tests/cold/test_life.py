@@ -6,16 +6,21 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
-from demoule.cold import ColdRun, Programme, Room, Stage, Until, run_programme, whole_life
+from demoule.cold import ColdRun, Programme, Room, Stage, Until, ice_volume, run_programme, whole_life
 from demoule.cold.film import settled
 from demoule.cold.life import opening
+from demoule.cold.programme import Softened
 from demoule.cold.readings import outer_cells
+from demoule.cold.softness import ICE_DENSITY
 from demoule.errors import BadInput, UnknownName
 from demoule.figures import Severity
 from demoule.memory import Memory
+from demoule.physics import thermal_table
 from demoule.physics.frost import natural_convection
 from demoule.piece import Cavity, Cylinder, Fill, HalfSphere, Heart, Mould, PieceDesign, Ring, build
+from demoule.piece.solids import volume
 
 CORE = Until(place="core", temperature=255.15)
 HEART = Stage(what="harden heart", room="blast", until=CORE)
@@ -458,3 +463,54 @@ def test_a_wall_of_less_than_nothing_is_refused(piece, cooked, rooms):
     thin = replace(piece, mould=replace(piece.mould, wall=-0.001))
     with pytest.raises(BadInput, match="-1 mm thick"):
         run_programme(thin, cooked, Programme(stages=(HARDEN,)), rooms)
+
+
+def test_a_window_of_softness_is_that_of_the_temperatures_with_as_much_ice(piece, cooked, rooms):
+    """In air that is hardly warmer a piece is the same all through: softness and temperature say one thing."""
+    slow = Room(name="slow", air=272.65, surface=0.6)
+    layer = piece.layer("heart")
+    # As it lies in the piece: a frozen heart has grown.
+    table = thermal_table(layer.composition.vector, layer.mass / volume(layer.outline))
+    cold, warm = (brentq(lambda t, share=share: ice_volume(table, t) - share, 250.0, 272.0) for share in (0.45, 0.30))
+
+    def window(**more):
+        stage = Stage(what="thaw", room="slow", at_most=5 * 86400.0, **more)
+        return run_programme(piece, cooked, Programme(stages=(stage,), grid=0.002), (slow,)).stages[0].window
+
+    soft = window(softened=(Softened(layer="heart", most=0.45, least=0.30),))
+    told = window(ready=(cold, warm))
+    assert soft.opens == pytest.approx(told.opens, rel=0.02)
+    assert soft.closes == pytest.approx(told.closes, rel=0.02)
+    assert soft.opens_low < soft.opens < soft.opens_high
+    assert soft.closes_low < soft.closes < soft.closes_high
+
+
+def test_softness_of_heart_and_body_are_waited_for_together(piece, cooked, rooms):
+    heart = Softened(layer="heart", most=0.30, least=0.02)
+    body = Softened(layer="body", most=0.12, least=0.0)
+
+    def window(*softened, **more):
+        stage = replace(THAW, ready=None, softened=softened, **more)
+        run = run_programme(piece, cooked, Programme(stages=(stage,)), rooms).stages[0]
+        return run, run.window
+
+    run, both = window(heart, body)
+    alone = [window(one)[1] for one in (heart, body)]
+    assert both.opens == pytest.approx(max(one.opens for one in alone))
+    assert both.closes == pytest.approx(alone[0].closes)
+    assert alone[1].closes is None  # after “thawed” nothing closes it
+    # The piece is taken out when the window opens.
+    assert run.time == both.opens
+    assert run.ended[0] == pytest.approx(np.interp(both.opens, run.curve.time, run.curve.core), abs=0.05)
+    # The curve of the heart's ice, which the solver follows by itself, then has as much as was waited for.
+    run, only = window(heart)
+    layer = piece.layer("heart")
+    ice = np.interp([only.opens, only.closes], run.curve.time, run.curve.heart_ice)
+    assert ice * layer.mass / ICE_DENSITY / volume(layer.outline) == pytest.approx([0.30, 0.02], abs=0.004)
+    with pytest.raises(BadInput, match="no heart"):
+        run_programme(
+            replace(piece, layers=tuple(one for one in piece.layers if one.role != "heart")),
+            cooked,
+            Programme(stages=(replace(THAW, ready=None, softened=(heart,)),)),
+            rooms,
+        )

@@ -14,7 +14,7 @@ from demoule.units import Fraction, Kelvin
 if TYPE_CHECKING:
     from demoule.physics.thermal import ThermalTable
 
-__all__ = ["CLASSES", "Softness", "ice_volume", "softness"]
+__all__ = ["CLASSES", "Softness", "ice_volume", "softness", "softness_words"]
 
 ICE_DENSITY = 917.0  # kg/m3
 
@@ -78,6 +78,22 @@ def softness(ice_share: Fraction) -> Softness:
         neighbour = CLASSES[at - 1][0] if below <= above else CLASSES[at + 1][0]
     word, _, meaning = CLASSES[at]
     return Softness(word=word, meaning=meaning, neighbour=neighbour, ice_volume=float(ice_share))
+
+
+def softness_words(most: Fraction, least: Fraction) -> str:
+    """A window of softness in words, from the harder to the softer one.
+
+    Examples
+    --------
+    >>> softness_words(0.30, 0.02)
+    'sliceable to spoon-soft'
+    >>> softness_words(0.02, 0.0)
+    'thawed'
+    """
+    ends = [end for _, end, _ in CLASSES]
+    hardest = CLASSES[min(int(np.searchsorted(ends, most - 1e-9)), len(CLASSES) - 1)][0]
+    softest = CLASSES[min(int(np.searchsorted(ends, least + 1e-9)), len(CLASSES) - 1)][0]
+    return hardest if hardest == softest else f"{hardest} to {softest}"
 
 
 def ice_volume(table: ThermalTable, temperature: Kelvin) -> Fraction:

@@ -57,7 +57,7 @@ def _assumptions(view: View) -> Iterator[str]:
         yield from run.assumed
     if not view.after_thaw[1]:
         yield "a thawed piece is eaten within 24 h of the end of its thaw, for the programme tells nothing else"
-    if not any(stage.ready for stage in worked.dessert.programme.stages):
+    if not any(stage.has_window for stage in worked.dessert.programme.stages):
         yield "a piece is ready to eat with its core at −1 to 2 °C"
     yield "water from the tap costs nothing; cooking energy, rent and tax are not in the cost"
     if not worked.kitchen.packaging:

@@ -163,10 +163,19 @@ class View:
 
     @property
     def ready(self) -> tuple[Kelvin, Kelvin]:
-        """Range of the core in which the piece is eaten; −1 to 2 °C where nothing is told."""
+        """Range of the core in which the piece is eaten; −1 to 2 °C where nothing is told.
+
+        Where softness is told instead, it is what the core has from the opening of that window to its closing.
+        """
         for stage in self.worked.dessert.programme.stages:
             if stage.ready is not None:
                 return stage.ready
+        thaw = self.thaw
+        if thaw is not None and thaw.window is not None and thaw.window.opens is not None:
+            closes = float(thaw.curve.time[-1]) if thaw.window.closes is None else thaw.window.closes
+            cold, warm = np.interp([thaw.window.opens, closes], thaw.curve.time, thaw.curve.core)
+            if cold < warm:
+                return float(cold), float(warm)
         return kelvin(-1), kelvin(2)
 
     @cached_property

@@ -7,7 +7,8 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema, model_validator
 
-from demoule.cold.programme import Programme, Room, Stage, Until
+from demoule.cold.programme import Programme, Room, Softened, Stage, Until
+from demoule.cold.softness import CLASSES
 from demoule.errors import BadInput, nearest
 from demoule.files.fields import (
     Day,
@@ -35,6 +36,9 @@ MOST_OPENINGS = 200
 
 PLACES = ("core", "mean", "surface")
 """Where in the piece a temperature is meant."""
+
+LAYERS = ("heart", "body")
+"""Whose softness is meant."""
 
 
 class LearnedEntry(Entry):
@@ -221,11 +225,56 @@ def _until(value: Any) -> Until:
         raise complaint(error) from None
 
 
-def _ready(value: Any) -> Quantity:
+def _ready(value: Any) -> Quantity | Softened:
+    word, _, rest = str(value).strip().partition(" ")
+    layer, soft = word.casefold(), _soft_words(rest)
+    if layer in LAYERS:
+        if not soft:
+            raise complaints(
+                f"How soft the {layer} is to be is told in words, a temperature by the core.",
+                f"write {layer} sliceable to spoon-soft, or core -1 to 2 °C.",
+            )
+        return _softened(rest, layer)
+    if layer in PLACES and soft:
+        raise complaints(f"Softness is told of a layer, not of the {layer}.", f"write heart {rest}.")
+    if nearest(layer, [name for name, _, _ in CLASSES]) is not None:
+        raise complaints("It is not told which layer is to be so soft.", f"write heart {value}.")
     place, rest = _placed(value)
     if place != "core":
-        raise complaints(f"Ready is told by the core, not by the {place}.", "write core -1 to 2 °C.")
+        raise complaints(
+            f"Ready is told by the core, not by the {place}.",
+            "write core -1 to 2 °C, or heart sliceable to spoon-soft.",
+        )
     return _window(rest, "Ready", "core -1 to 2 °C")
+
+
+def _body(value: Any) -> Quantity | Softened:
+    return _softened(str(value), "body") if _soft_words(str(value)) else _window(value)
+
+
+def _soft_words(text: str) -> list[str]:
+    """What stands in a text like “sliceable to spoon-soft”, empty for temperatures."""
+    if not text.strip() or re.search(r"\d", text):
+        return []
+    return [" ".join(part.split()).casefold() for part in re.split(r"\bto\b|–", text)]
+
+
+def _softened(text: str, layer: str) -> Softened:
+    """A layer's softness between two words: the harder one opens the window, the softer one closes it."""
+    names = [word for word, _, _ in CLASSES]  # the softest first
+    places = []
+    for word in _soft_words(text) or [text.strip()]:
+        if word not in names:
+            hint = nearest(word, names)
+            raise complaints(
+                f"“{word}” is no word for how soft something is.",
+                f"did you mean “{hint}”?" if hint else f"write one or two of {', '.join(names)}.",
+            )
+        places.append(names.index(word))
+    if len(places) > 2:
+        raise complaints("A window goes from one word to another.", f"write {layer} sliceable to spoon-soft.")
+    softest, hardest = min(places), max(places)
+    return Softened(layer=layer, most=CLASSES[hardest][1], least=CLASSES[softest - 1][1] if softest else 0.0)
 
 
 def _window(value: Any, what: str = "The body", example: str = "-1 to 6 °C") -> Quantity:
@@ -256,16 +305,18 @@ class StageEntry(Entry):
     at_most: Duration | None = Field(None, alias="at most")
     ready: (
         Annotated[
-            Quantity, BeforeValidator(_ready), WithJsonSchema({"type": "string", "examples": ["core -1 to 2 °C"]})
+            Quantity | Softened,
+            BeforeValidator(_ready),
+            WithJsonSchema({"type": "string", "examples": ["core -1 to 2 °C", "heart sliceable to spoon-soft"]}),
         ]
         | None
     ) = None
     in_mould: YesNo | None = Field(None, alias="in mould")
     body: (
         Annotated[
-            Quantity,
-            BeforeValidator(lambda value: _window(value)),
-            WithJsonSchema({"type": "string", "examples": ["-1 to 6 °C"]}),
+            Quantity | Softened,
+            BeforeValidator(_body),
+            WithJsonSchema({"type": "string", "examples": ["-1 to 6 °C", "spoon-soft to thawed"]}),
         ]
         | None
     ) = None
@@ -285,6 +336,8 @@ class StageEntry(Entry):
             raise complaints(
                 "“body” belongs to a window to eat, and “ready” is not told.", "write ready: core -1 to 2 °C as well."
             )
+        if all(isinstance(one, Softened) and one.layer == "body" for one in (self.ready, self.body)):
+            raise complaints("The softness of the body is told twice.", "write ready: heart sliceable to spoon-soft.")
         return self
 
     def to_stage(self, what: str, where: str) -> Stage:
@@ -297,9 +350,10 @@ class StageEntry(Entry):
             until=self.until,
             duration=self.duration,
             at_most=self.at_most,
-            ready=(self.ready.low, self.ready.high) if self.ready else None,
+            ready=(self.ready.low, self.ready.high) if isinstance(self.ready, Quantity) else None,
             in_mould=self.in_mould,
-            ready_body=(self.body.low, self.body.high) if self.body else None,
+            ready_body=(self.body.low, self.body.high) if isinstance(self.body, Quantity) else None,
+            softened=tuple(one for one in (self.ready, self.body) if isinstance(one, Softened)),
             covered=self.covered,
             openings=self.opened,
             where=where,

@@ -7,6 +7,7 @@ from functools import singledispatch
 from typing import Any
 
 from demoule.cold.programme import Programme, Room, Stage
+from demoule.cold.softness import softness_words
 from demoule.files.house import is_house
 from demoule.files.writing import dump
 from demoule.formula import component as formula
@@ -407,22 +408,25 @@ def _room(room: Room) -> dict[str, Any]:
 
 def _stage(stage: Stage) -> dict[str, Any]:
     until = stage.until
-
-    def window(between: tuple[float, float]) -> str:
-        low, high = (round(from_si(end, "°C"), 9) for end in between)
-        return f"{low:.{_DIGITS}g} to {high:.{_DIGITS}g} °C"
-
+    soft = [f"{one.layer} {softness_words(one.most, one.least)}" for one in stage.softened]
     return _told(
         in_=_room(stage.own_room) if stage.own_room else stage.room,
         until=f"{until.place} {_of(until.temperature, '°C')}" if until else None,
         for_=_time(stage.duration),
         at_most=_time(stage.at_most),
-        ready=None if stage.ready is None else f"core {window(stage.ready)}",
-        body=None if stage.ready_body is None else window(stage.ready_body),
+        ready=soft.pop(0) if stage.ready is None and soft else _in(stage.ready, "core "),
+        body=soft[0].removeprefix("body ") if soft else _in(stage.ready_body),
         covered="yes" if stage.covered else None,
         opened=f"{stage.openings} times" if stage.openings else None,
         in_mould=None if stage.in_mould is None else ("yes" if stage.in_mould else "no"),
     )
+
+
+def _in(between: tuple[float, float] | None, place: str = "") -> str | None:
+    if between is None:
+        return None
+    low, high = (round(from_si(end, "°C"), 9) for end in between)
+    return f"{place}{low:.{_DIGITS}g} to {high:.{_DIGITS}g} °C"
 
 
 def _cold(programme: Programme) -> Any:
