@@ -32,9 +32,10 @@ _ROOM_HEAT, _LEVEL_HEAT, _LEVELS = 5e3, 3e3, 8.0  # J/K of lining and coil, and 
 _BAND = 0.30  # of the capacity
 _EVERY: Second = 30.0  # of the room's balance
 _STEP: Second = 120.0  # at most, of a piece in air that changes
-_FIRST_LOOK: Second = 3 * 3600.0
+_FIRST_LOOK: Second = 3 * 3600.0  # of a load whose pieces alone do not get there
+_LOOKED, _LEAST_LOOK = 2.0, 600.0  # times as long as one piece alone; at least [s]
 _MOST_TIMES, _MOST_TURNS = 3000, 40
-_NEAR = 0.01  # K between two turns
+_NEAR = 0.03  # K between two turns
 _LONGEST: Second = 2 * 86400.0
 MOST_PIECES = 100_000
 
@@ -114,7 +115,7 @@ def load(
     alone: Mark,
     *,
     kitchen_air: Kelvin = 295.15,
-    tolerance: float = 0.06,
+    tolerance: float = 0.12,
     bands: bool = True,
 ) -> Loaded | None:
     """A hardening stage with many pieces in the room at once.
@@ -145,9 +146,10 @@ def load(
     if not (0 < pieces <= MOST_PIECES and trays > 0):
         raise BadInput(f"{pieces} pieces cannot be frozen at once.", remedy=f"give 1 to {MOST_PIECES} pieces.")
     meets = _meets(opening)
-    run = _together(meets, pieces, machine, kitchen_air, tolerance)
+    look = _FIRST_LOOK if alone.time is None else _EVERY * np.ceil(max(_LOOKED * alone.time, _LEAST_LOOK) / _EVERY)
+    run = _together(meets, pieces, machine, kitchen_air, tolerance, first_look=float(look))
     low = high = None
-    single = _together(meets, 0, machine, kitchen_air, tolerance)
+    single = _together(meets, 0, machine, kitchen_air, tolerance, first_look=float(look))
     time = None
     if run.time is not None and single.time is not None and alone.time is not None and single.time > 0:
         scale = alone.time / single.time  # the coarse grid's hair of difference goes out
@@ -220,6 +222,8 @@ def _together(
     machine: Machine,
     kitchen_air: Kelvin,
     tolerance: float,
+    *,
+    first_look: Second = _FIRST_LOOK,
     like: _Together | None = None,
 ) -> _Together:
     """Pieces and room in turns, the first in the air of a load `like` it; without pieces, one in air as set."""
@@ -227,7 +231,7 @@ def _together(
     stage = opening.stage
     times, jumping = air_over_time(stage, opening.room, kitchen_air)
     most = min(stage.duration or stage.at_most or _LONGEST, _LONGEST)
-    horizon = most if stage.duration is not None else min(most, _FIRST_LOOK)
+    horizon = most if stage.duration is not None else min(most, first_look)
     if like is not None:
         horizon = like.horizon
     while True:

@@ -100,17 +100,24 @@ def stills_of(track: Track, body: Body, end: Second, count: int = 5) -> tuple[St
 def _still(body: Body, field: npt.NDArray[np.float32], time: Second) -> Still:
     grid, tables = body.grid, body.tables
     temperature = np.where(grid.volume > 0, field.astype(np.float64), np.nan)
-    # A cell too small to stand alone shows what its neighbour shows; last joined first, for chains.
-    for cell, neighbour in grid.joined[::-1]:
-        temperature.flat[cell] = temperature.flat[neighbour]
+    shown = _shown_by(body)
+    temperature = temperature.flat[shown]
     mass = body.cells.mass
     ice = sum(mass[m] * tables.ice_of(m, temperature) for m in range(len(mass)))
     water = sum(mass[m] * body.matters[m].water for m in range(len(mass)))
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(np.asarray(water) > 0, ice / np.asarray(water), np.nan)
-    for cell, neighbour in grid.joined[::-1]:
-        share.flat[cell] = share.flat[neighbour]
+    share = share.flat[shown]
     return Still(time=time, r=grid.r, z=grid.z, temperature=temperature.T.copy(), ice=share.T.copy())
+
+
+@lru_cache(maxsize=8)  # of a piece on its way, whose stages all ask it
+def _shown_by(body: Body) -> npt.NDArray[np.int64]:
+    """Which cell each cell shows: itself, or its neighbour where it is too small to stand alone; shape of the grid."""
+    shown = np.arange(body.grid.volume.size).reshape(body.grid.volume.shape)
+    for cell, neighbour in body.grid.joined[::-1]:  # last joined first, for chains
+        shown.flat[cell] = shown.flat[neighbour]
+    return shown
 
 
 @lru_cache(maxsize=8)  # of a piece on its way, whose stages all ask it

@@ -157,13 +157,10 @@ def time_between(
     >>> round(time_between([0, 3600], [kelvin(0), kelvin(10)]), 6)
     1800.0
     """
-    t = np.asarray(times, dtype=float)
+    step = np.diff(np.asarray(times, dtype=float))
     temp = np.asarray(temperatures, dtype=float)
-    total = 0.0
-    for step, a, b in zip(np.diff(t), temp[:-1], temp[1:], strict=True):
-        bottom, top = min(a, b), max(a, b)
-        if top == bottom:
-            total += step if low < bottom < high else 0.0
-            continue
-        total += step * max(0.0, min(top, high) - max(bottom, low)) / (top - bottom)
-    return float(total)
+    bottom, top = np.minimum(temp[:-1], temp[1:]), np.maximum(temp[:-1], temp[1:])
+    flat = top == bottom
+    crossing = np.maximum(0.0, np.minimum(top, high) - np.maximum(bottom, low)) / np.where(flat, 1.0, top - bottom)
+    held = (low < bottom) & (bottom < high)
+    return float((step * np.where(flat, held, crossing)).sum())

@@ -244,15 +244,14 @@ def joined(records: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[FloatArray
     full = [(np.asarray(t, dtype=float), np.asarray(temp, dtype=float)) for t, temp in records if len(t)]
     if not full:
         return np.array([]), np.array([])
-    times: list[float] = []
-    temperatures: list[float] = []
-    for t, temp in full:
-        offset = (times[-1] if times else 0.0) - float(t[0])
-        for moment, value in zip((t + offset).tolist(), temp.tolist(), strict=True):
-            # Two readings at one moment are a step between vessels: a second apart keeps the time rising.
-            times.append(max(moment, times[-1] + 1.0) if times else moment)
-            temperatures.append(value)
-    return np.array(times), np.array(temperatures)
+    times: list[FloatArray] = []
+    for t, _ in full:
+        moments = t if not times else t + (times[-1][-1] - t[0])
+        # Two readings at one moment are a step between vessels: a second apart keeps the time rising.
+        count = np.arange(len(moments), dtype=float)
+        first = -np.inf if not times else times[-1][-1] + 1.0
+        times.append(np.maximum(np.maximum.accumulate(moments - count), first) + count)
+    return np.concatenate(times), np.concatenate([temp for _, temp in full])
 
 
 def warmest_of(run: StageRun) -> tuple[FloatArray, FloatArray]:

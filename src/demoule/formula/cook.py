@@ -22,7 +22,7 @@ from demoule.units import Kilogram
 
 __all__ = ["cook", "cook_all"]
 
-_EXACT = 1e-13
+_EXACT = 1e-11
 _NEAR = 2e-3
 """A measured yield may exceed what can be by so much of what was put in: scales and rounding."""
 
@@ -323,10 +323,15 @@ def _sized(
         return replace(grown(free, factor), gives=wanted), _times(lines, factor), {}
     entered = sum(line.mass for line in lines)
 
+    tried: tuple[float, Kilogram, Mapping[int, Pan]] = (0.0, 0.0, {})
+
     def mass_at(factor: float, pans: Mapping[int, Pan]) -> Kilogram:
         """What comes out; nothing of a making so small that it would boil dry."""
+        nonlocal tried
         try:
-            return _mass(_measured(grown(free, factor), _times(lines, factor), made, around, pans))
+            work = _measured(grown(free, factor), _times(lines, factor), made, around, pans)
+            tried = factor, _mass(work), work.pans
+            return tried[1]
         except BadInput:
             if factor * entered < 2 * (wanted + (component.evaporation or 0.0)):
                 return 0.0
@@ -334,9 +339,11 @@ def _sized(
 
     # The pans are chosen by the size, and then held: a bigger pan at just this size would jump past the mass wanted.
     factor = _root(lambda f: mass_at(f, {}) - wanted, wanted / entered, wanted, component)
-    pans = _measured(grown(free, factor), _times(lines, factor * (1 + 1e-9)), made, around, {}).pans
-    if pans:
-        factor = _root(lambda f: mass_at(f, pans) - wanted, factor, wanted, component)
+    last, mass, pans = tried
+    if last != factor or abs(mass - wanted) > _EXACT * wanted:
+        pans = _measured(grown(free, factor), _times(lines, factor * (1 + 1e-9)), made, around, {}).pans
+        if pans:
+            factor = _root(lambda f: mass_at(f, pans) - wanted, factor, wanted, component)
     return grown(free, factor), _times(lines, factor), pans
 
 

@@ -35,6 +35,7 @@ class Larder:
     prices: tuple[tuple[str, float], ...] = ()
     _found: dict[str, Ingredient] = field(default_factory=dict, compare=False, repr=False)
     _keys: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
+    _names: list[str] = field(default_factory=list, compare=False, repr=False)
 
     def find(self, name: str) -> Ingredient:
         """The ingredient of a name or other spelling.
@@ -77,7 +78,11 @@ class Larder:
 
     def names(self) -> tuple[str, ...]:
         """Every name and spelling on the shelf and among own items, and one name of each kind the rules make."""
-        return tuple(dict.fromkeys(spelling for name, also in self._spellings() for spelling in (name, *also)))
+        if not self._names:
+            self._names.extend(
+                dict.fromkeys(spelling for name, also in self._spellings() for spelling in (name, *also))
+            )
+        return tuple(self._names)
 
     def with_items(self, own: Iterable[Ingredient]) -> Larder:
         """A larder in which `own` items come first."""

@@ -390,20 +390,10 @@ def growth(
         raise BadInput("A history needs its moments in order.", remedy="give times that rise, two or more.")
     # Middles of fine pieces, each short in kelvins, so that edges of ranges are met closely.
     counts = np.maximum(np.ceil(np.abs(np.diff(T)) / 0.1), 20).astype(int)
-    pieces = [
-        (
-            a + (b - a) * (np.arange(n) + 0.5) / n,
-            A + (B - A) * (np.arange(n) + 0.5) / n,
-            np.full(n, (b - a) / n),
-        )
-        for a, b, A, B, n in zip(t[:-1], t[1:], T[:-1], T[1:], counts, strict=True)
-        if b > a
-    ]
-    if pieces:
-        at = np.concatenate([piece[1] for piece in pieces])
-        dt = np.concatenate([piece[2] for piece in pieces])
-    else:
-        at, dt = np.empty(0), np.empty(0)
+    counts[np.diff(t) == 0] = 0
+    piece = np.repeat(np.arange(len(counts)), counts)
+    share = (np.arange(len(piece)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / counts[piece]
+    at, dt = T[:-1][piece] + np.diff(T)[piece] * share, (np.diff(t) / np.maximum(counts, 1))[piece]
     c = at - ZERO_CELSIUS
     inside = (c >= model.low) & (c <= model.high)
     cold = c <= min(max(model.least_temperature, -1.5), model.low)

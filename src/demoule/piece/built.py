@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from demoule.composition import Composition
 from demoule.figures import Basis, Finding
 from demoule.physics.dipping import Shell
@@ -125,11 +127,10 @@ class Piece:
     @property
     def height(self) -> Metre:
         """Over all [m]."""
-        return max(z for layer in self.layers for _, z in layer.outline) - min(
-            z for layer in self.layers for _, z in layer.outline
-        )
+        levels = [np.array(layer.outline)[:, 1] for layer in self.layers]
+        return float(max(z.max() for z in levels) - min(z.min() for z in levels))
 
     @property
     def diameter(self) -> Metre:
         """Over all [m]."""
-        return 2 * max(r for layer in self.layers for r, _ in layer.outline)
+        return 2 * float(max(np.array(layer.outline)[:, 0].max() for layer in self.layers))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -35,6 +36,7 @@ CORNER = math.radians(50.0)
 _BIGGEST: Metre = 1.0  # nothing that a hand takes out of a mould is larger
 
 
+@lru_cache(maxsize=256)  # a kitchen has few moulds, and each is asked for often
 def cavity_outline(cavity: Cavity, halves: int = 1) -> tuple[Outline, float]:
     """Section of one cavity, and the factor by which a measured water fill changed its lengths.
 

@@ -7,7 +7,7 @@ last, turning from its lowest point outwards and up. Every function here takes b
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import lru_cache
 
 import numpy as np
@@ -193,14 +193,21 @@ def thickness_of(outline: Outline, coat: CubicMetre) -> Metre:
     if coat == 0:
         return 0.0
     bare = volume(outline)
-    most = coat / area(outline)  # a coat on a convex body is thinner than on a flat one
-    while volume(_offset(outline, most)) - bare < coat:  # a hollow in the body takes less than a flat one
-        most *= 1.5
-    from scipy.optimize import brentq  # loads slowly, and most never ask
 
-    return float(
-        brentq(lambda h: volume(_offset(outline, h)) - bare - coat if h else -coat, 0, most, xtol=1e-9, rtol=1e-7)
-    )
+    def over(thickness: Metre) -> CubicMetre:
+        return volume(_offset(outline, thickness)) - bare - coat
+
+    # The volume of a coat grows nearly straight with its thickness: chords find it in a few tries.
+    before, missed = 0.0, -coat
+    thickness = coat / area(outline)
+    for _ in range(20):
+        value = over(thickness)
+        if abs(value) <= 1e-7 * coat or value == missed:
+            return thickness
+        chord = (value - missed) / (thickness - before)
+        before, missed = thickness, value
+        thickness = max(thickness - value / chord, 0.5 * thickness) if chord > 0 else 1.5 * thickness
+    return thickness
 
 
 def cut_level(outline: Outline, kept: CubicMetre) -> Outline:
@@ -262,14 +269,16 @@ def _from_ring(ring: FloatArray) -> Outline:
     if len(on_axis) < 2:
         start = int(np.lexsort((ring[:, 0], ring[:, 1]))[0])
         looped = np.roll(ring, -start, axis=0)
-        return _thinned([*map(tuple, looped.tolist()), tuple(looped[0].tolist())])
+        return _thinned(np.vstack([looped, looped[:1]]))
     low = int(on_axis[np.argmin(ring[on_axis, 1])])
     turned = np.roll(ring, -low, axis=0)
     ends = np.flatnonzero(np.abs(turned[:, 0]) < _ON_AXIS)
     top = int(ends[np.argmax(turned[ends, 1])])
-    return _thinned([tuple(pair) for pair in turned[: top + 1].tolist()])
+    return _thinned(turned[: top + 1])
 
 
-def _thinned(pairs: Sequence[tuple[float, float]]) -> Outline:
-    kept = LineString(pairs).simplify(_FINE, preserve_topology=False)
-    return outline_of((float(r), float(z)) for r, z in kept.coords)
+def _thinned(pairs: FloatArray) -> Outline:
+    kept = shapely.get_coordinates(LineString(pairs).simplify(_FINE, preserve_topology=False))
+    kept[np.abs(kept[:, 0]) < _ON_AXIS, 0] = 0.0
+    apart = (np.abs(np.diff(kept, axis=0)) > _ON_AXIS).any(axis=1)
+    return tuple(map(tuple, kept[np.concatenate([[True], apart])].tolist()))
