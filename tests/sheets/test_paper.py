@@ -100,3 +100,13 @@ def test_the_stages_in_the_cold_stand_two_on_a_sheet(paper, system):
     last = next(number for number, text in enumerate(pages) if "On the table" in text)
     assert last - first == 2  # six stages
     assert len(pages) <= 13
+
+
+@pytest.mark.parametrize("name", ["🍑 Peach", "柚子", "Слива", "ליצ׳י", "Pêche\u2009🏳️\u200d🌈", "e\u0301clair"])
+def test_a_dessert_in_any_script_is_printed(name):
+    larder = standard_larder()
+    kitchen = plain_kitchen(larder)
+    [one] = desserts_of(TWICE.replace("name: Cherry", f"name: {name}"), "cherry.yaml", larder, kitchen)
+    paper = dossier_pdf(dossier(work_up(one, kitchen, 24), "US"))
+    first = PdfReader(io.BytesIO(paper)).pages[0].extract_text()
+    assert ("■" in first) == (name not in ("Слива", "e\u0301clair"))

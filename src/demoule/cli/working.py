@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
+import re
 import sys
 import tempfile
 import time
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -141,9 +144,11 @@ def _work_up(
         dossiers.append(dossier(worked, market))
     written = []
     if out is not None:
+        folders = _folder_names(made.worked.dessert.name for made in dossiers)
         for made in dossiers:
-            progress.tell(f"Printing {made.worked.dessert.name}")
-            written += _write(made, out, paper=paper, units=units)
+            name = made.worked.dessert.name
+            progress.tell(f"Printing {name}")
+            written += _write(made, out / folders[name], paper=paper, units=units)
     progress.done()
     if as_json:
         told = [dossier_as_json(made) for made in dossiers]
@@ -176,13 +181,30 @@ def _in_file(error: DemouleError, origin: tuple[Path, int] | None) -> DemouleErr
     return Mistakes([told])
 
 
-def _write(made: Dossier, out: Path, *, paper: Literal["a4", "letter"], units: System) -> list[Path]:
+def _folder_names(desserts: Iterable[str]) -> dict[str, str]:
+    """A folder for each dessert: its name in letters that every disk takes, with a number where two come out alike.
+
+    Examples
+    --------
+    >>> _folder_names(["Pêche Melba", "peche-melba", "柚子", "🍑"])
+    {'Pêche Melba': 'peche-melba', 'peche-melba': 'peche-melba-2', '柚子': '柚子', '🍑': 'dessert'}
+    """
+    found: dict[str, str] = {}
+    for name in desserts:
+        plain = "".join(c for c in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(c))
+        folder = re.sub(r"[\W_]+", "-", plain).strip("-") or "dessert"
+        taken = set(found.values())
+        found[name] = next(
+            tried for k in itertools.count(1) if (tried := folder if k == 1 else f"{folder}-{k}") not in taken
+        )
+    return found
+
+
+def _write(made: Dossier, folder: Path, *, paper: Literal["a4", "letter"], units: System) -> list[Path]:
     """The PDF, the lists and the JSON of one dessert; each file appears whole or not at all."""
     from demoule.dossier import as_json as dossier_as_json
     from demoule.sheets import csv_lists, dossier_pdf
-    from demoule.sheets.svg import slug
 
-    folder = out / slug(made.worked.dessert.name)
     contents: dict[str, bytes] = {
         f"{folder.name}.pdf": dossier_pdf(made, paper=paper, system=units),
         f"{folder.name}.json": json.dumps(dossier_as_json(made), ensure_ascii=False, indent=1).encode(),

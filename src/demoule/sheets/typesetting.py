@@ -6,6 +6,7 @@ import atexit
 import json
 import shutil
 import tempfile
+import unicodedata
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -31,8 +32,31 @@ def set_svg_pages(template: str, model: dict[str, Any]) -> list[str]:
     return [page.decode() for page in (pages if isinstance(pages, list) else [pages])]
 
 
+_MISSING = "\u25a0"
+"""What stands for a sign that the faces do not have: names come in any script, and PDF/UA wants every sign."""
+
+
 def _inputs(model: dict[str, Any]) -> dict[str, str]:
-    return {"model": json.dumps(model, ensure_ascii=False)}
+    text = json.dumps(model, ensure_ascii=False)
+    strange = {sign for sign in set(text) if ord(sign) > _PLAIN and not sign.isspace() and ord(sign) not in _signs()}
+    if not strange:
+        return {"model": text}
+    text = json.dumps({**model, "unprinted": True}, ensure_ascii=False)
+    # What changes the look of the sign before it (an emoji's colour, a joiner) leaves nothing behind.
+    return {"model": text.translate({ord(s): "" if unicodedata.category(s) in _SILENT else _MISSING for s in strange})}
+
+
+_PLAIN = 0x17F  # every face has the letters of Latin up to here
+_SILENT = frozenset(["Cf", "Mn", "Me", "Co", "Cs"])
+
+
+@cache
+def _signs() -> frozenset[int]:
+    """Signs that one of the faces in use has; where one lacks a sign, another stands in."""
+    from fontTools.ttLib import TTFont
+
+    found = [frozenset(TTFont(file, lazy=True).getBestCmap()) for file in sorted(_faces().glob("*.ttf"))]
+    return frozenset().union(*found)
 
 
 @cache
