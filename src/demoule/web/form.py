@@ -18,7 +18,7 @@ __all__ = [
     "pointer", "reshaped",
 ]  # fmt: skip
 
-_BARE = re.compile(r"\s*[-−+]?[\d\s.,/½¼¾⅓⅔]+\s*")
+_BARE = re.compile(r"\s*[-−+]?[\d\s.,–/½¼¾⅓⅔]+\s*")
 _SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^\W\d_].{0,40}|[%°µ€$£].{0,40})", re.DOTALL)
 _OPTIONAL = ("to make", "gives", "density", "base", "pH", "evaporation", "label")
 _LINES = 400

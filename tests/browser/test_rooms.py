@@ -1,0 +1,90 @@
+"""The cold room's log, the kitchen as a form and the curves of small questions, done in a real browser."""
+
+from __future__ import annotations
+
+import base64
+
+from playwright.sync_api import Page, expect
+
+from demoule.store import Kind
+from web.test_learning import log
+
+from .conftest import PATIENCE, Kitchen
+
+DROP = """([name, data]) => {
+  const bytes = Uint8Array.from(atob(data), (one) => one.charCodeAt(0));
+  const held = new DataTransfer();
+  held.items.add(new File([bytes], name, { type: "text/csv" }));
+  const spot = document.querySelector("main");
+  for (const what of ["dragover", "drop"])
+    spot.dispatchEvent(new DragEvent(what, { bubbles: true, cancelable: true, dataTransfer: held }));
+}"""
+
+
+def test_a_log_is_dropped_looked_at_learned_from_and_kept(page: Page, kitchen: Kitchen) -> None:
+    page.goto(f"{kitchen.address}/cold/apricot")
+    page.evaluate(DROP, ["tuesday.csv", base64.b64encode(log()).decode()])
+    expect(page.locator("#learned")).to_contain_text("180 readings", timeout=PATIENCE)
+    assert page.locator(".columns svg").count() == 2
+    page.get_by_role("radio", name="door").check()
+    page.locator("#learn-now").click()
+    expect(page.get_by_role("alert")).to_contain_text("does not teach", timeout=PATIENCE)
+    page.get_by_role("radio", name="piece").check()
+    page.locator("#learn-now").click()
+    expect(page.locator(".lesson svg").first).to_be_visible(timeout=PATIENCE)
+    page.get_by_role("button", name="Keep in the kitchen").click()
+    expect(page.locator("#answers")).to_contain_text("learned from tuesday.csv", timeout=PATIENCE)
+    with kitchen.memory() as store:
+        version = store.documents.version(Kind.KITCHEN, "the-walled-garden")
+        assert "measured: 2026-11-12" in version.text
+        assert "tuesday.csv" in version.why
+
+
+def test_a_lever_is_dragged_and_let_go(page: Page, kitchen: Kitchen) -> None:
+    page.goto(f"{kitchen.address}/cold/quince")
+    lever = page.locator('input[data-for="f:/rooms/refrigerator/air"]')
+    lever.focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    expect(page.locator("#answers .was").first).to_be_visible(timeout=PATIENCE)
+    page.wait_for_function("() => !document.querySelector('.at-hand.before')", timeout=PATIENCE)
+    page.get_by_role("button", name="As before").click()
+    expect(page.locator("#answers .was")).to_have_count(0, timeout=PATIENCE)
+
+
+def test_the_kitchen_is_changed_by_keyboard_and_kept(page: Page, kitchen: Kitchen) -> None:
+    page.goto(f"{kitchen.address}/kitchen")
+    room = page.locator('details[data-component="/rooms/store freezer"] > summary')
+    room.focus()
+    page.keyboard.press("Enter")
+    air = page.locator('input[name="f:/rooms/store freezer/air"]')
+    air.fill("-24")
+    expect(page.locator("#kept")).to_contain_text("Noted", timeout=PATIENCE)
+    expect(page.locator('[id="n:/rooms/store freezer/air"]')).to_have_text("was -20 °C", timeout=PATIENCE)
+    new = page.locator('input[data-add="/people"]')
+    new.fill("evening help")
+    new.press("Enter")
+    shift = page.locator('input[name="f:/people/evening help/shift"]')
+    expect(shift).to_be_visible(timeout=PATIENCE)
+    shift.fill("Fri 17:00")
+    expect(page.locator('[id="n:/people/evening help/shift"]')).to_contain_text("hours of work", timeout=PATIENCE)
+    shift.fill("Fri 17:00–22:00")
+    expect(page.locator(".mistakes")).to_have_count(0, timeout=PATIENCE)
+    page.locator("#keep").click()
+    expect(page.locator("#kept")).to_contain_text("Kept as version", timeout=PATIENCE)
+    page.reload()
+    expect(page.locator('details[data-component="/people/evening help"]')).to_have_count(1)
+    with kitchen.memory() as store:
+        assert "-24 °C" in store.documents.version(Kind.KITCHEN, "the-walled-garden").text
+
+
+def test_a_curve_follows_and_stands_as_a_table(page: Page, kitchen: Kitchen) -> None:
+    page.goto(f"{kitchen.address}/quick/freezing")
+    before = page.locator("figure.curve path").nth(1).get_attribute("d")
+    page.locator("#q-mix").fill("sucrose 25 g, water 75 g")
+    page.wait_for_function(
+        "(was) => document.querySelectorAll('figure.curve path')[1].getAttribute('d') !== was", arg=before,
+        timeout=PATIENCE,
+    )  # fmt: skip
+    page.locator("figure.curve summary").click()
+    assert page.locator("figure.curve tbody tr").count() >= 8
