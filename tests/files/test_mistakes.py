@@ -47,6 +47,8 @@ ONE = [
     ("weigh: {water: 100 g, sugar: 50 g, cream 35 %: 200 g}", "weigh: 5 g", 5, 12, "“5 g” stands where", ""),
     ("weigh: {water: 100 g, sugar: 50 g, cream 35 %: 200 g}", "weigh: []", 5, 5, "Nothing stands", ""),
     ("steps: [boil]", "stepps: [boil]", 6, 5, "“stepps” is no name", "“steps”"),
+    ("name: Plum", 'name: "Plum', 2, 7, "opened here and not closed", "close it"),
+    ("body: mix", "body: mix\n}", 10, 1, "} stands here that nothing opened", "take it out"),
     ("steps: [boil]", "steps: boil", 6, 12, "where a list belongs", "dash"),
     ("boil]", "boill]", 6, 13, "no step that is known", "“boil”"),
     ("boil]", "pour on chocolate]", 6, 13, "no step that is known", "note: pour on chocolate"),

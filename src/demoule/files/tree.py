@@ -162,7 +162,7 @@ def _read(text: str, name: str) -> tuple[Tree, ...]:
             if not builder.take(event):
                 break
     except MarkedYAMLError as error:
-        mistakes.append(_malformed(error, name))
+        mistakes.append(_malformed(error, name, text))
     except (YAMLError, ValueError, RecursionError):
         mistakes.append(Mistake(file=name, line=1, column=1, says="The text is not YAML.", remedy="see the examples."))
     mistakes += builder.mistakes
@@ -375,12 +375,32 @@ _SAYS: tuple[tuple[str, str, str], ...] = (
 )
 
 
-def _malformed(error: MarkedYAMLError, name: str) -> Mistake:
+_LEFT_OPEN = re.compile(r"""(?:^|[:\-\[{,])\s*(?P<mark>["'])(?:(?!(?P=mark)).)*$""")
+
+
+def _left_open(text: str, before: int) -> tuple[int, int] | None:
+    """Line and column of a quotation mark that its own line does not close, above the line where it was noticed."""
+    for number, line in enumerate(text.splitlines()[:before], 1):
+        found = _LEFT_OPEN.search(line)
+        if found and not line.lstrip().startswith("#"):
+            return number, found.start("mark") + 1
+    return None
+
+
+def _malformed(error: MarkedYAMLError, name: str, text: str) -> Mistake:
     problem = f"{error.problem or ''} {error.context or ''}"
     mark = error.problem_mark or error.context_mark
     if "unexpected end of stream" in problem and error.context_mark is not None:
         mark = error.context_mark
     line, column = (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
+    opened = _left_open(text, line)
+    if opened is not None:
+        says, remedy = "A quotation mark is opened here and not closed.", "close it at the end of the name or text."
+        return Mistake(file=name, line=opened[0], column=opened[1], says=says, remedy=remedy)
+    if text.splitlines()[line - 1 : line] and text.splitlines()[line - 1][: column + 1].strip() in ("}", "]"):
+        sign = text.splitlines()[line - 1].strip()[0]
+        says, remedy = f"A closing {sign} stands here that nothing opened.", "take it out, or open it above."
+        return Mistake(file=name, line=line, column=column, says=says, remedy=remedy)
     for piece, says, remedy in _SAYS:
         if piece in problem:
             return Mistake(file=name, line=line, column=column, says=says, remedy=remedy)
