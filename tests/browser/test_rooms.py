@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import base64
+import runpy
+from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
 from demoule.store import Kind
-from web.test_learning import log
 
 from .conftest import PATIENCE, Kitchen
 
+log = runpy.run_path(str(Path(__file__).parents[1] / "web" / "probe_log.py"))["log"]
 DROP = """([name, data]) => {
   const bytes = Uint8Array.from(atob(data), (one) => one.charCodeAt(0));
   const held = new DataTransfer();
