@@ -35,7 +35,7 @@ class HereAndNow(Workers):
     def stop(self) -> None:
         pass
 
-    async def ask(self, question, /, *, turn=None, remember=True, **given):  # type: ignore[no-untyped-def]
+    async def ask(self, question, /, *, turn=None, near=None, remember=True, **given):  # type: ignore[no-untyped-def]
         from demoule.web import working
 
         await asyncio.sleep(0)

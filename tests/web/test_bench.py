@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
 from demoule.files import demo_text
 from demoule.store import Kind, Store
+from demoule.web.app import create_app
+from demoule.web.bench_parts import STRIP
+from demoule.web.settings import Settings
+from demoule.web.workers import Workers
 
 from .conftest import typed
 
@@ -172,3 +178,49 @@ def test_a_new_dessert_has_figures_at_once(client: TestClient) -> None:
     page = client.post("/desserts", data={"csrf": csrf, "name": "Plum"})
     assert page.status_code == 200
     assert "one piece" in page.text
+
+
+def test_an_edit_is_answered_in_two_parts_and_nothing_stale_is_shown_as_current(client: TestClient) -> None:
+    fields = typed(client.get("/bench/apricot").text)
+    fields[JELLY] = "1400"
+    first = client.post("/bench/apricot/figures", data=fields).json()
+    assert set(first["later"]) >= {"stops", "findings", "sold"}
+    assert not set(first["later"]) & set(first["regions"])
+    strip = figures_in(first["regions"]["strip"])
+    assert [key for key, one in strip.items() if one["later"]] == [
+        "piece/harden_piece_time", "piece/ready_after", "piece/cost",
+    ]  # fmt: skip
+    fields["rest"] = "1"
+    whole = client.post("/bench/apricot/figures", data=fields).json()
+    assert whole["later"] == []
+    assert set(first["later"]) <= set(whole["regions"])
+    assert "plate" not in whole["regions"], "the picture was sent with the first part"
+    for name, html in whole["regions"].items():
+        told = figures_in(html)
+        assert not any(one["later"] for one in told.values())
+        for key, one in figures_in(first["regions"].get(name, "")).items():
+            assert one["later"] or one == told[key], "what was told first stays"
+
+
+def test_what_is_still_to_come_keeps_its_place_when_nothing_is_known_of_it(store: Store, workers: Workers) -> None:
+    with TestClient(create_app(store, Settings(), workers), base_url="http://127.0.0.1") as before:
+        fields = typed(before.get("/bench/apricot", headers={"accept": "text/html"}).text)
+        cookies = dict(before.cookies)
+    with TestClient(create_app(store, Settings(), workers), base_url="http://127.0.0.1", cookies=cookies) as after:
+        fields[JELLY] = "1400"
+        first = after.post("/bench/apricot/figures", data=fields).json()
+    strip = figures_in(first["regions"]["strip"])
+    assert list(strip) == [f"piece/{key}" for key in STRIP]
+    assert strip["piece/ready_after"]["later"]
+
+
+def figures_in(html: str) -> dict[str, dict[str, object]]:
+    """Figures of a part of the page by the thing and the key they speak of."""
+    found: dict[str, dict[str, object]] = {}
+    for part in re.split(r'(?=<div class="figure)', html)[1:]:
+        head = part[: part.index(">")]
+        place = re.search(r'data-f="([^"]+)"', head)
+        value = re.search(r"<b class=[^>]*>([^<]*)</b>", part)
+        if place is not None:
+            found[place[1]] = {"later": " later" in head, "value": value[1] if value else ""}
+    return found

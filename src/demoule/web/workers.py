@@ -2,17 +2,21 @@
 
 The process that serves pages never loads the numerics. Each worker holds one end of a pipe; one that takes too long or
 dies is replaced, and only the question it had is lost.
+
+There are two crews. The quick one answers what somebody waits for with a finger on the next key; the steady one does
+all the rest, at a lower priority of the system, so that a long answer never holds up a short one on the same core.
 """
 
 from __future__ import annotations
 
 import asyncio
 import contextlib
+import itertools
 import multiprocessing
 import multiprocessing.process
 import os
 import threading
-from collections import OrderedDict
+from collections import OrderedDict, deque
 from collections.abc import Callable, Hashable
 from concurrent.futures import ThreadPoolExecutor
 from multiprocessing.connection import Connection
@@ -20,12 +24,20 @@ from typing import Any
 
 from demoule.errors import BadInput, DemouleError
 
-__all__ = ["Overtaken", "TookTooLong", "Workers"]
+__all__ = ["QUICK", "Overtaken", "TookTooLong", "Workers"]
+
+QUICK = frozenset({
+    "begin", "bench_first", "differences", "ingredient", "kitchen_names", "larder", "levers", "merged", "name_of",
+    "patterns", "questions",
+})  # fmt: skip
+"""Questions of the quick crew: each takes a tenth of a second at most."""
 
 _PATIENCE = 60.0  # s; the longest honest question of the demonstration takes 4 s on a cold machine
 _LOADING = 180.0  # s; loading the numerics takes 2 s, and longer on a machine that is busy with other things
 _LOADED = "loaded"
-_REMEMBERED = 256
+_REMEMBERED = 96
+_STEADY = 10  # how much the steady crew gives way to the quick one and to pages, in the system's steps
+_NEAR = 24  # documents whose results a worker still has at hand
 
 
 class TookTooLong(DemouleError):
@@ -43,8 +55,11 @@ class _Failed:
         self.error = error
 
 
-def _serve(pipe: Connection) -> None:
+def _serve(pipe: Connection, gives_way: int) -> None:
     """The life of a worker: load, then answer until the pipe closes."""
+    if gives_way:
+        with contextlib.suppress(OSError, AttributeError):
+            os.nice(gives_way)
     from demoule.cold.warm import warm
     from demoule.web import working
 
@@ -98,8 +113,10 @@ def _placed(says: str, mistakes: Any, places: list[str], remedy: str) -> Placed:
 class _Worker:
     """One process and our end of its pipe."""
 
-    def __init__(self, context: Any) -> None:
+    def __init__(self, context: Any, gives_way: int) -> None:
         self._context = context
+        self._gives_way = gives_way
+        self.near: OrderedDict[Hashable, None] = OrderedDict()
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection | None = None
         self._starting = threading.Lock()
@@ -113,7 +130,9 @@ class _Worker:
 
     def _start(self) -> None:
         ours, theirs = self._context.Pipe()
-        self._process = self._context.Process(target=_serve, args=(theirs,), daemon=True, name="demoule-worker")
+        self._process = self._context.Process(
+            target=_serve, args=(theirs, self._gives_way), daemon=True, name="demoule-worker"
+        )
         self._process.start()
         theirs.close()
         self._pipe = ours
@@ -158,44 +177,98 @@ class _Worker:
         return found
 
 
+class _Crew:
+    """Workers of one priority; a question goes to one that had the same document before, when that one is idle."""
+
+    def __init__(self, context: Any, count: int, gives_way: int) -> None:
+        self.workers = [_Worker(context, gives_way) for _ in range(count)]
+        self.threads = ThreadPoolExecutor(count, thread_name_prefix="ask")
+        self._idle = list(self.workers)
+        self._waiting: deque[asyncio.Future[_Worker]] = deque()
+
+    async def take(self, near: Hashable) -> _Worker:
+        """The next idle worker, kept until it is given back."""
+        if self._idle:
+            worker = min(self._idle, key=lambda one: (near is not None and near not in one.near, len(one.near)))
+            self._idle.remove(worker)
+        else:
+            turn: asyncio.Future[_Worker] = asyncio.get_running_loop().create_future()
+            self._waiting.append(turn)
+            try:
+                worker = await turn
+            except asyncio.CancelledError:
+                if turn.done() and not turn.cancelled():
+                    self.give(turn.result())
+                raise
+        if near is not None:
+            worker.near[near] = None
+            worker.near.move_to_end(near)
+            if len(worker.near) > _NEAR:
+                worker.near.popitem(last=False)
+        return worker
+
+    def give(self, worker: _Worker) -> None:
+        """Give a worker back."""
+        while self._waiting:
+            turn = self._waiting.popleft()
+            if not turn.done():
+                turn.set_result(worker)
+                return
+        self._idle.append(worker)
+
+
 class Workers:
-    """Some processes, a memory of their last answers, and a rule: of two questions on one thing the newer wins."""
+    """Some processes, a memory of their last answers, and a rule: of two questions on one thing the newer wins.
+
+    Parameters
+    ----------
+    count
+        Processes of the steady crew; None: as many as cores, four at most. The quick crew has so many too, two at most.
+    patience
+        How long an answer may take [s].
+    """
 
     def __init__(self, count: int | None = None, *, patience: float = _PATIENCE) -> None:
-        self._count = count or max(1, min(4, os.cpu_count() or 1))
+        count = count or max(1, min(4, os.cpu_count() or 1))
         self._patience = patience
         ways = multiprocessing.get_all_start_methods()
-        self._context = multiprocessing.get_context("forkserver" if "forkserver" in ways else "spawn")
+        context = multiprocessing.get_context("forkserver" if "forkserver" in ways else "spawn")
         if "forkserver" in ways:
-            self._context.set_forkserver_preload(["demoule.web.working"])
-        self._idle: asyncio.Queue[_Worker] = asyncio.Queue()
-        self._workers: list[_Worker] = []
-        self._threads = ThreadPoolExecutor(self._count, thread_name_prefix="ask")
+            context.set_forkserver_preload(["demoule.web.working"])
+        self._steady = _Crew(context, count, _STEADY)
+        self._quick = _Crew(context, min(count, 2), 0)
         self._remembered: OrderedDict[Hashable, Any] = OrderedDict()
         self._waiting: dict[Hashable, asyncio.Future[Any]] = {}
         self._newest: dict[Hashable, int] = {}
+        self._numbers = itertools.count()
 
     def start(self) -> None:
         """Start the processes; they load while the first page is already served."""
-        for _ in range(self._count):
-            worker = _Worker(self._context)
-            self._workers.append(worker)
-            self._idle.put_nowait(worker)
         # The first start brings up the process that the workers are forked from; that must not hold up a page.
-        for worker in self._workers:
-            self._threads.submit(worker.start)
+        for crew in (self._steady, self._quick):
+            for worker in crew.workers:
+                crew.threads.submit(worker.start)
 
     def stop(self) -> None:
         """End the processes."""
-        for worker in self._workers:
-            worker.stop()
-        self._threads.shutdown(wait=False, cancel_futures=True)
+        for crew in (self._steady, self._quick):
+            for worker in crew.workers:
+                worker.stop()
+            crew.threads.shutdown(wait=False, cancel_futures=True)
 
-    async def ask(self, question: str, /, *, turn: Hashable = None, remember: bool = True, **given: Any) -> Any:
+    def drop(self, turn: Hashable) -> None:
+        """Let a question that still waits for its turn give up its place: nobody needs its answer any more."""
+        self._newest.pop(turn, None)
+
+    async def ask(
+        self, question: str, /, *, turn: Hashable = None, near: Hashable = None, remember: bool = True, **given: Any
+    ) -> Any:
         """The answer to a question of `demoule.web.working`.
 
         Parameters
         ----------
+        near
+            The document that it is about: a worker that had it before has most of the answer at hand.
         turn
             Who asks about what; a newer question with the same `turn` makes this one give up its place.
         remember
@@ -210,19 +283,20 @@ class Workers:
         """
         key = (question, tuple(sorted((k, v if isinstance(v, Hashable) else repr(v)) for k, v in given.items())))
         if turn is not None:
-            number = self._newest[turn] = self._newest.get(turn, 0) + 1
+            number = self._newest[turn] = next(self._numbers)
         if remember and key in self._remembered:
             self._remembered.move_to_end(key)
             return self._remembered[key]
         if remember and key in self._waiting:
             return await asyncio.shield(self._waiting[key])
-        worker = await self._idle.get()
+        crew = self._quick if question in QUICK else self._steady
+        worker = await crew.take(near)
         if turn is not None and self._newest.get(turn) != number:
-            self._idle.put_nowait(worker)
+            crew.give(worker)
             raise Overtaken
         loop = asyncio.get_running_loop()
-        asked = loop.run_in_executor(self._threads, worker.ask, question, given, self._patience)
-        asked.add_done_callback(lambda _: self._idle.put_nowait(worker))
+        asked = loop.run_in_executor(crew.threads, worker.ask, question, given, self._patience)
+        asked.add_done_callback(lambda _: crew.give(worker))
         if remember:
             self._waiting[key] = asked
         try:

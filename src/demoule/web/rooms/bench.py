@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import difflib
+from collections import OrderedDict
+from collections.abc import Hashable
+from datetime import datetime
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -10,25 +14,13 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import BadInput
 from demoule.store import Act, Kind, Stale, Version
+from demoule.web.bench_parts import Before, awaited, before_of, notes, opened, regions
 from demoule.web.desk import Asking, Desk, fields_of, form_of, now
 from demoule.web.workers import Overtaken
 
 __all__ = ["changed_lines", "router", "worked"]
 
-STRIP = (
-    ("mass", "piece"),
-    ("material_cost", "piece"),
-    ("harden_piece_time", "piece"),
-    ("ready_after", "piece"),
-    ("cost", "piece"),
-)
-"""Figures of the whole piece that stay in view."""
-
-PART = (
-    "soluble_solids", "freezing_point", "water_activity", "overrun", "ice_at_serving", "thickness", "fat", "sugars",
-    "sweetness", "gelatine", "agar", "yield", "density", "water", "protein", "total_solids",
-)  # fmt: skip
-"""Figures of an open component, the first of them in sight."""
+_AT_HAND = 64  # kept versions whose figures are remembered
 
 
 def pieces_of(words: str) -> int | None:
@@ -37,11 +29,11 @@ def pieces_of(words: str) -> int | None:
     return int(digits) if digits.isdigit() and 0 < int(digits) <= 1_000_000 else None
 
 
-async def worked(desk: Desk, asking: Asking, **given: Any) -> dict[str, Any]:
+async def worked(desk: Desk, asking: Asking, question: str = "bench", **given: Any) -> dict[str, Any]:
     """The numerics' answer for a dessert, in the reader's units, language and light."""
     kitchen, prices = await desk.kitchen()
     found: dict[str, Any] = await desk.workers.ask(
-        "bench",
+        question,
         kitchen=kitchen,
         prices=prices,
         theme=asking.theme,
@@ -52,68 +44,27 @@ async def worked(desk: Desk, asking: Asking, **given: Any) -> dict[str, Any]:
     return found
 
 
-def regions(
-    desk: Desk, asking: Asking, found: dict[str, Any], before: dict[str, Any] | None, **told: Any
-) -> dict[str, str]:
-    """The parts of the page that follow what is typed, by the ids of their places."""
-    was = _was(before)
-    values = {"found": found, "answer": found["answer"], "was": was, "strip": STRIP, "part_keys": PART, **told}
-    parts = {"state": desk.part(asking, "bench/state.html", **values)}
-    if found["answer"] is not None:
-        for name in ("plate", "strip", "findings", "sold"):
-            parts[name] = desk.part(asking, f"bench/{name}.html", **values)
-        for place, component in enumerate(found["form"]["components"]):
-            parts[f"part-{place}"] = desk.part(asking, "bench/part.html", component=component, **values)
-            parts[f"sum-{place}"] = desk.part(asking, "bench/sum.html", component=component, **values)
-    return parts
-
-
-def _was(before: dict[str, Any] | None) -> dict[tuple[str, str], str]:
-    """Texts of the figures of the version that is kept."""
-    if before is None or before["answer"] is None:
-        return {}
-    return {(one["of"], one["key"]): one["text"] for one in before["answer"]["figures"]}
-
-
-def notes(asking: Asking, found: dict[str, Any], kept: dict[str, Any] | None) -> dict[str, list[str]]:
-    """What stands beside single fields: what it was, what to weigh, what is wrong; [kind, text] by pointer."""
-    told: dict[str, list[str]] = {}
-    answer, form = found["answer"], found["form"]
-    if kept is not None and kept["form"] is not None and form is not None:
-        old = {one["at"]: one["whole"] for one in _all_fields(kept["form"])}
-        for one in _all_fields(form):
-            before = old.get(one["at"])
-            if before is not None and before != one["whole"]:
-                told[one["at"]] = ["was", asking.words("bench.was", value=before)]
-            elif before is None and one["whole"]:
-                told[one["at"]] = ["was", asking.words("bench.new")]
-    if answer is not None:
-        for component in form["components"]:
-            need = answer["weigh"].get(component["name"])
-            for line in component["lines"] if need else ():
-                mass = need["lines"].get(line["what"])
-                if mass:
-                    told.setdefault(f"w:{line['at']}", ["weigh", mass])
-    for wrong in found["mistakes"]:
-        if wrong["at"]:
-            told[wrong["at"]] = ["wrong", f"{wrong['says']} {wrong['remedy']}".strip()]
-    return told
-
-
-def _all_fields(form: dict[str, Any]) -> list[dict[str, Any]]:
-    found = [*form["head"], form["pieces"], *form["piece"], *form["cold"]]
-    for component in form["components"]:
-        found += [*component["lines"], *component["steps"], *component["extras"]]
-    return found
-
-
 def router(desk: Desk) -> APIRouter:
     """The ways of the Bench."""
     rooms = APIRouter(include_in_schema=False)
     documents = desk.store.documents
 
-    async def kept_answer(asking: Asking, version: Version, pieces: int | None) -> dict[str, Any]:
-        return await worked(desk, asking, text=version.text, pieces=pieces, pictures=False)
+    at_hand: OrderedDict[Hashable, Before] = OrderedDict()
+
+    async def before(
+        asking: Asking, version: Version, pieces: int | None, found: dict[str, Any] | None = None, *, wait: bool = True
+    ) -> Before | None:
+        """Figures and fields of the version that is kept; None when nobody may wait and they are not at hand."""
+        known = (*await desk.kitchen(), version.digest, asking.system, asking.language)
+        if (known, pieces) not in at_hand:
+            if found is None and not wait:
+                return None
+            found = found or await worked(desk, asking, text=version.text, pieces=pieces, pictures=False)
+            usual = found["answer"]["pieces"] if found["answer"] is not None else None
+            at_hand[known, pieces] = at_hand[known, usual] = before_of(found)
+            while len(at_hand) > _AT_HAND:
+                at_hand.popitem(last=False)
+        return at_hand[known, pieces]
 
     @rooms.get("/bench")
     async def some_dessert(request: Request) -> Response:
@@ -146,12 +97,12 @@ def router(desk: Desk) -> APIRouter:
         status: int = 200,
     ) -> Response:
         found = await worked(desk, asking, text=text, chosen=layer, pieces=pieces)
-        kept = found if text == version.text else await kept_answer(asking, version, pieces)
+        kept = await before(asking, version, pieces, found if text == version.text else None)
         kitchen, _ = await desk.kitchen()
         names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
         told = {
             "slug": slug, "head": head, "version": version, "changed": changed_lines(version.text, text),
-            "newer": head.rev > rev, "open": _open(found, layer),
+            "newer": head.rev > rev, "open": opened(found, layer),
         }  # fmt: skip
         return desk.page(
             asking,
@@ -172,6 +123,15 @@ def router(desk: Desk) -> APIRouter:
             **told,
         )
 
+    async def note(asking: Asking, version: Version, text: str, at: datetime, rev: int, *, rest: bool) -> None:
+        """What is typed is kept beside the versions before anybody is told that it is noted."""
+        if rest or not asking.may(Act.DESIGN):
+            return
+        if text != version.text:
+            await desk.call(desk.store.drafts.keep, Kind.DESSERT, version.slug, asking.who, text, at, rev=rev)
+        else:
+            await desk.call(desk.store.drafts.drop, Kind.DESSERT, version.slug, asking.who)
+
     @rooms.post("/bench/{slug}/figures")
     async def figures(request: Request, slug: str) -> Response:
         asking = await desk.asking(request)
@@ -181,11 +141,14 @@ def router(desk: Desk) -> APIRouter:
         text, layer = form.get("text", ""), form.get("layer", "")[:80]
         pieces = pieces_of(form.get("wanted", ""))
         act = {k: form.get(k, "") for k in ("act", "at", "what", "amount", "words")} if form.get("act") else None
+        rest = bool(form.get("rest"))
+        page = (asking.session, slug, "page")
+        desk.workers.drop((*page, "rest"))
+        more: dict[str, Any] = {"pictures": False} if rest else {"act": act, "view": _view(form.get("view", ""))}
         try:
             found = await worked(
-                desk, asking, text=text, fields=fields, units=units, act=act, chosen=layer, pieces=pieces,
-                view=form.get("view", "") if form.get("view") in ("wide", "small") else "",
-                turn=(asking.session, slug, "figures"),
+                desk, asking, "bench" if rest else "bench_first", text=text, fields=fields, units=units, chosen=layer,
+                pieces=pieces, near=slug, turn=(*page, "rest" if rest else "first"), remember=False, **more,
             )  # fmt: skip
         except Overtaken:
             return Response(status_code=204)
@@ -193,18 +156,15 @@ def router(desk: Desk) -> APIRouter:
         version = await desk.call(documents.version, Kind.DESSERT, slug)
         rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
         at = now()
-        if asking.may(Act.DESIGN):
-            if found["text"] != version.text:
-                await desk.call(desk.store.drafts.keep, Kind.DESSERT, slug, asking.who, found["text"], at, rev=rev)
-            else:
-                await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
-        kept = await kept_answer(asking, version, pieces)
+        noted = asyncio.ensure_future(note(asking, version, found["text"], at, rev, rest=rest))
+        kept = await before(asking, version, pieces, wait=rest)
         told = {
             "slug": slug, "head": head, "version": version, "changed": changed_lines(version.text, found["text"]),
-            "newer": head.rev > rev, "open": _open(found, layer),
+            "newer": head.rev > rev, "open": opened(found, layer),
         }  # fmt: skip
         answer: dict[str, Any] = {
             "regions": regions(desk, asking, found, kept, **told),
+            "later": awaited(found),
             "notes": notes(asking, found, kept),
             "text": found["text"],
             "rev": rev,
@@ -214,6 +174,7 @@ def router(desk: Desk) -> APIRouter:
             "open": told["open"],
             "wrong": found["wrong"],
         }
+        await noted
         if (act or form.get("whole")) and found["form"] is not None:
             kitchen, _ = await desk.kitchen()
             names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
@@ -338,11 +299,11 @@ def router(desk: Desk) -> APIRouter:
         asking = await desk.asking(request)
         old = await desk.call(documents.version, Kind.DESSERT, slug, n)
         new = await desk.call(documents.version, Kind.DESSERT, slug)
-        before = await worked(desk, asking, text=old.text, pictures=False)
+        earlier = await worked(desk, asking, text=old.text, pictures=False)
         after = await worked(desk, asking, text=new.text, pictures=False)
         moved = []
-        if before["answer"] and after["answer"]:
-            was = _was(before)
+        if earlier["answer"] and after["answer"]:
+            was = {(one["of"], one["key"]): one["text"] for one in earlier["answer"]["figures"]}
             moved = [
                 {**one, "was": was.get((one["of"], one["key"]), "")}
                 for one in after["answer"]["figures"]
@@ -389,16 +350,5 @@ def changed_lines(before: str, after: str) -> int:
     return sum(max(i2 - i1, j2 - j1) for tag, i1, i2, j1, j2 in moved.get_opcodes() if tag != "equal")
 
 
-def _open(found: dict[str, Any], layer: str) -> str:
-    """The component whose recipe is open: that of the chosen layer, else the heart's, else the first."""
-    form, answer = found["form"], found["answer"]
-    names = [one["name"] for one in form["components"]] if form else []
-    if answer is not None:
-        chosen = next((one["component"] for one in answer["layers"] if one["key"] == layer), "")
-        heart = next((one["component"] for one in answer["layers"] if one["role"] == "heart"), "")
-        for name in (chosen, layer, "" if layer else heart):
-            if name in names:
-                return str(name)
-    if layer in names:
-        return layer
-    return names[0] if names else ""
+def _view(words: str) -> str:
+    return words if words in ("wide", "small") else ""

@@ -10,17 +10,32 @@ if (!document.documentElement.dataset.theme) {
 const clock = (at = new Date()) => at.toTimeString().slice(0, 5);
 const fill = (words, values) => words.replace(/\{(\w+)\}/g, (_, key) => values[key] ?? "");
 
+/** Mark places whose content is still being computed: the old one stays put and says so. */
+function awaits(ids, still = true) {
+  for (const id of ids) {
+    const spot = $(id);
+    spot?.classList.toggle("later", still && spot.childElementCount > 0);
+    if (still) spot?.setAttribute("aria-busy", "true"); else spot?.removeAttribute("aria-busy");
+  }
+}
+
 /** Put answers into their places; what has the focus keeps it, and slips that were opened stay open. */
 function place(regions) {
   for (const [id, html] of Object.entries(regions)) {
     const spot = $(id);
+    awaits([id], false);
     if (!spot || spot.dataset.last === html) continue;
     const held = spot.contains(document.activeElement) ? document.activeElement : null;
     const way = held && (held.id ? `#${CSS.escape(held.id)}` : held.getAttribute("href") ? `[href="${CSS.escape(held.getAttribute("href"))}"]` : "");
     const open = [...spot.querySelectorAll("details")].map((one) => one.open);
+    const figures = new Map([...spot.querySelectorAll(".figure[data-f]")].map((one) => [one.dataset.f, one]));
     spot.innerHTML = html;
     spot.dataset.last = html;
     spot.querySelectorAll("details").forEach((one, place) => { if (open[place]) one.open = true; });
+    for (const one of spot.querySelectorAll(".figure.later")) {
+      const old = figures.get(one.dataset.f);
+      if (old) { old.classList.add("later"); old.setAttribute("aria-busy", "true"); one.replaceWith(old); }
+    }
     if (way) spot.querySelector(way)?.focus();
   }
 }
@@ -61,7 +76,7 @@ function bench(form) {
   const local = `demoule:${document.body.dataset.who}:${slug}`;
   const csrf = form.elements.csrf.value;
   const past = [];
-  let known = clock(), dirty = false, keeping = false, soon = 0, slow = 0, saves = 0;
+  let known = clock(), dirty = false, keeping = false, flying = false, soon = 0, slow = 0, saves = 0;
   const kept = (text) => { $("kept").textContent = text; };
   const body = () => new URLSearchParams(new FormData(form)).toString();
   const remember = () => { try { localStorage.setItem(local, JSON.stringify({ body: body(), at: Date.now() })); } catch { /* a full store: the page still holds it */ } };
@@ -93,8 +108,10 @@ function bench(form) {
     document.body.classList.add("waiting");
     clearTimeout(slow);
     slow = setTimeout(() => kept(words.soon), 2000);
+    flying = true;
     const found = await line.send(form.dataset.figures, sent.toString());
     if (!found) return;
+    flying = false;
     clearTimeout(slow);
     document.body.classList.remove("waiting");
     if (found.status >= 400) { kept(found.told.error?.says ?? words.broke); return; }
@@ -106,13 +123,27 @@ function bench(form) {
       mend();
     }
     place(answer.regions);
+    awaits(answer.later);
     notes(answer.notes);
     known = clock(new Date(answer.at));
-    kept(fill(words.noted, { time: known }));
+    const noted = fill(words.noted, { time: known });
+    kept(noted);
     if (!from && !answer.form && before !== last) { past.push(last); if (past.length > 200) past.shift(); }
+    if (answer.later.length && (answer.form || body() === before)) rest(body(), noted);
     if (body() === before || answer.form) { last = body(); dirty = false; forget(); }
     mend();
     return answer;
+  }
+  /** The second half of an answer: hours, findings, cost. An edit meanwhile makes it give up. */
+  async function rest(what, noted) {
+    slow = setTimeout(() => kept(words.soon), 2000);
+    const found = await line.send(form.dataset.figures, `${what}&rest=1`);
+    if (!found) return;
+    clearTimeout(slow);
+    if (found.status >= 400) { kept(found.told.error?.says ?? words.broke); return; }
+    place(found.told.regions);
+    notes(found.told.notes);
+    if ($("kept").textContent === words.soon) kept(noted);
   }
   function mend() { const undo = $("undo"); if (undo) undo.disabled = !past.length && body() === last; }
   function notes(told) {
@@ -124,7 +155,8 @@ function bench(form) {
       if (field) field.setAttribute("aria-invalid", kind === "wrong");
     }
   }
-  const later = () => { clearTimeout(soon); soon = setTimeout(ask, 120); };
+  // A rest of 30 ms joins what is pressed at once; while an answer is under way, keys that follow wait for each other.
+  const later = () => { clearTimeout(soon); soon = setTimeout(ask, flying ? 120 : 30); };
 
   form.addEventListener("input", (event) => {
     if (!event.target.name || event.target.name === "why") return;
