@@ -161,3 +161,70 @@ def test_an_amount_may_stand_before_or_after_a_name_that_ends_in_per_cent(writte
     assert masses == pytest.approx(
         {"cream 35 %": 236.588e-6 * larder.find("cream 35 %").density, "sugar": 0.020}, rel=1e-5
     )
+
+
+# Initial freezing points of raw fruit, -°C. Source: refrigeration-handbook (eight) and korean-produce-2016 (five, mean
+# of three). Two lots differ: the band has to hold the printed point, the value need not.
+FRUIT = {
+    "apple": (1.1,),
+    "apricot": (1.1,),
+    "blackberry": (0.8,),
+    "blueberry": (1.6,),
+    "cherry": (1.8,),
+    "orange": (0.8,),
+    "pear": (1.6, 1.5),
+    "raspberry": (0.6,),
+    "strawberry": (0.9,),
+    "peach": (0.8,),
+    "plum": (1.1,),
+    "mandarin": (0.8,),
+}
+
+
+@pytest.mark.parametrize(("fruit", "depressions"), FRUIT.items())
+def test_the_band_of_a_raw_fruit_holds_its_printed_freezing_points(fruit, depressions):
+    figure = ask("freezing", mix=f"{fruit} 100 g").figures["freezing_point"]
+    for depression in depressions:
+        assert figure.low <= -depression <= figure.high
+    assert figure.high - figure.low < 0.8 * abs(figure.value)
+
+
+def test_a_pure_sugar_keeps_its_narrow_band():
+    figure = ask("freezing", mix="sucrose 20 g, water 80 g").figures["freezing_point"]
+    assert figure.high - figure.low < 0.25
+
+
+@pytest.mark.parametrize(
+    ("mix", "at", "thick"),
+    # Source: crc-viscosity, viscosity of sucrose solutions, 0 °C. Status: quoted, through an open transcription.
+    [("sucrose 40 g, water 60 g", "0 °C", 14.77), ("sucrose 60 g, water 40 g", "0 °C", 238.0)],
+)
+def test_the_band_of_a_cold_syrup_holds_its_printed_viscosity(mix, at, thick):
+    figure = ask("viscosity", mix=mix, at=at).figures["viscosity"]
+    assert figure.low <= thick <= figure.high
+
+
+def test_gelatine_is_counted_in_leaves_and_named_by_its_grade():
+    # Leaf for leaf: seven of gold set like seven of silver (gelatine-leaf-table: mass x Bloom 400 to 462).
+    answer = ask("gelatine", mass="7 leaves", bloom="gold", to_bloom="silver")
+    assert answer.figures["leaves"].value == pytest.approx(7, abs=0.35)
+    assert answer.figures["mass"].value == pytest.approx(7 * 2.0 * 200 / 160, rel=1e-6)
+    assert "leaves" not in ask("gelatine", mass="10 g", bloom="200", to_bloom="240").figures
+    with pytest.raises(UnknownName, match="grade of leaf"):
+        ask("gelatine", mass="10 g", bloom="200", to_bloom="pltinum")
+
+
+@pytest.mark.parametrize(
+    ("counted", "weighed"),
+    [
+        ("4 egg yolks, milk 250 g", "egg yolk 74 g, milk 250 g"),
+        ("2 eggs, sugar 50 g", "egg 100 g, sugar 50 g"),
+        ("3 whites, sugar 50 g", "egg white 94.5 g, sugar 50 g"),
+        ("gelatine leaf gold 3 leaves, water 94 g", "gelatine leaf gold 6 g, water 94 g"),
+        ("1 stick butter, flour 100 g", "butter 113.4 g, flour 100 g"),
+    ],
+)
+def test_what_is_counted_weighs_what_one_weighs(counted, weighed):
+    one, other = (read_mixture(text, standard_larder()) for text in (counted, weighed))
+    assert one.mass == pytest.approx(other.mass, rel=1e-9)
+    assert one.composition.vector == pytest.approx(other.composition.vector)

@@ -18,6 +18,7 @@ _KINDS = {
     Kind.TIME: "time",
     Kind.LENGTH: "length",
     Kind.MASS: "mass",
+    Kind.COUNT: "number of leaves",
     Kind.NUMBER: "number",
     Kind.PERCENT: "share",
     Kind.BRIX: "Brix",

@@ -9,6 +9,7 @@ from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Status
 from demoule.larder import Ingredient, Larder, Record
+from demoule.larder.naming import counted
 from demoule.physics.density import density_of_mix
 from demoule.units import Kilogram, Kind, leading, parse
 
@@ -20,6 +21,7 @@ _LIQUID = 0.8  # kg water per kg
 # A comma parts two things only where a blank follows or a letter does: "12,5 g" stays one quantity.
 _PARTS = re.compile(r"\s*[;\n]\s*|,\s+|,(?=[^\d\s])|\s+\+\s+")
 _AMOUNT_LAST = re.compile(r"^(?P<what>.*\S)\s+(?P<amount>[\d¼½¾⅓⅔][^\s]*(?:\s*[^\s\d]+)?(?:\s+[\d½¼¾]+\s*[^\s\d]+)?)$")
+_KINDS = (Kind.MASS, Kind.VOLUME, Kind.PERCENT, Kind.COUNT)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _PURE = {
     constituent.name.replace("_", " ").casefold(): constituent
@@ -104,11 +106,13 @@ def _line(piece: str, larder: Larder) -> tuple[Ingredient, Kilogram, str]:
 
 
 def _split(piece: str) -> tuple[str, str]:
-    first = leading(piece, (Kind.MASS, Kind.VOLUME, Kind.PERCENT))
-    if first is not None and first[1].strip():
+    first = leading(piece, _KINDS)
+    if first is not None:
         # "1 cup cream 35 %": what stands first is the amount, and a percentage behind belongs to the name.
         quantity, name = first
-        return name.strip().removeprefix("of ").strip(), quantity.written
+        name = counted(quantity.unit, name.strip().removeprefix("of ").strip())
+        if name:
+            return name, quantity.written
     last = _AMOUNT_LAST.match(piece)
     if last:
         # "cream 35 % 100 g": the amount is the last quantity, the percentage belongs to the name.
@@ -135,17 +139,23 @@ def _pure(name: str, constituent: Constituent) -> Ingredient:
 def _mass(amount: str, ingredient: Ingredient) -> tuple[Kilogram, str]:
     if _BARE.fullmatch(amount):
         return float(amount.replace(",", ".")) / 1000, "parts"
-    quantity = parse(amount, (Kind.MASS, Kind.VOLUME, Kind.PERCENT))
+    quantity = parse(amount, _KINDS)
+    if quantity.kind is Kind.COUNT:
+        each = ingredient.leaf_mass or ingredient.piece_mass
+        if each is None:
+            raise BadInput(f"Nothing tells what one {ingredient.name} weighs.", remedy="give its mass.")
+        return quantity.value * each, "mass"
     if quantity.kind is Kind.PERCENT:
         return quantity.value / 10, "percent"
     if quantity.kind is Kind.VOLUME:
-        if ingredient.density is None and ingredient.composition.water > _LIQUID:
+        told = ingredient.bulk_density or ingredient.density
+        if told is None and ingredient.composition.water > _LIQUID:
             # Powders and pieces hold air between them; what is mostly water does not.
             return quantity.value * float(density_of_mix(ingredient.composition.vector, _ROOM)), "mass"
-        if ingredient.density is None:
+        if told is None:
             raise BadInput(
                 f"The density of {ingredient.name} is not known, so {amount} cannot be turned into grams.",
                 remedy="give its mass.",
             )
-        return quantity.value * ingredient.density, "mass"
+        return quantity.value * told, "mass"
     return quantity.value, "mass"

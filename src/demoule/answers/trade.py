@@ -10,8 +10,9 @@ from demoule.answers.liquids import unknown_share
 from demoule.answers.mixture import read_mixture
 from demoule.answers.question import Answer, Parameter, Question, Values
 from demoule.composition import Constituent
-from demoule.errors import BadInput
-from demoule.figures import Figure, Finding, Severity, basis_of
+from demoule.errors import BadInput, UnknownName
+from demoule.figures import Basis, Figure, Finding, Severity, basis_of
+from demoule.larder import LeafGrade, leaf_grades
 from demoule.physics import solubility, solubility_stretched
 from demoule.physics.candy_course import Fruit, SyrupStage
 from demoule.physics.candy_shapes import PieceShape, piece_shape
@@ -61,11 +62,39 @@ def _solubility(values: Values) -> Answer:
     )
 
 
+_LEAVES = Basis(model="mass of a leaf by grade", source="gelatine-leaf-table", valid="leaves as sold")
+
+
+def _bloom(values: Values, name: str) -> float:
+    """A Bloom strength, or the usual one of a grade of leaf."""
+    written = values.words(name).casefold().removesuffix(" leaf").removesuffix(" bloom").strip()
+    grades = {one.name: one for one in leaf_grades()}
+    grade = grades.get(written)
+    if grade is None and written.isalpha():
+        raise UnknownName("grade of leaf", written, grades, where=f"“{name}” of question “gelatine”")
+    return values.number(name) if grade is None else grade.usual
+
+
+def _leaf(bloom: float) -> LeafGrade:
+    """The grade of leaf whose usual strength is nearest."""
+    return min(leaf_grades(), key=lambda grade: abs(grade.usual - bloom))
+
+
 def _gelatine(values: Values) -> Answer:
-    form = values.words("form")
-    swap = swap_gelatine(values.number("mass"), values.number("bloom"), values.number("to-bloom"), form=form)
-    figure = Figure(value=swap.mass * 1000, unit="g", low=swap.low * 1000, high=swap.high * 1000, basis=swap.basis)
-    return Answer(question="gelatine", figures={"mass": figure}, basis=swap.basis)
+    amount, bloom, to_bloom = values.quantity("mass"), _bloom(values, "bloom"), _bloom(values, "to-bloom")
+    counted = amount.kind is Kind.COUNT
+    form = "leaf" if counted else values.words("form")
+    mass = amount.value * _leaf(bloom).leaf_mass if counted else amount.value
+    swap = swap_gelatine(mass, bloom, to_bloom, form=form)
+    figures = {
+        "mass": Figure(value=swap.mass * 1000, unit="g", low=swap.low * 1000, high=swap.high * 1000, basis=swap.basis)
+    }
+    if form == "leaf":
+        leaf = _leaf(to_bloom)
+        low, value, high = (one / leaf.leaf_mass for one in (swap.low, swap.mass, swap.high))
+        note = f"{leaf.name}, {1000 * leaf.leaf_mass:.1f} g each"
+        figures["leaves"] = Figure(value=value, unit="1", low=low, high=high, basis=(*swap.basis, _LEAVES), note=note)
+    return Answer(question="gelatine", figures=figures, basis=(*swap.basis, *((_LEAVES,) if form == "leaf" else ())))
 
 
 def _sized(values: Values) -> PieceShape:
@@ -233,9 +262,19 @@ QUESTIONS = (
         name="gelatine",
         sentence="How much gelatine of {to-bloom} Bloom replaces {mass} of {bloom} Bloom?",
         parameters=(
-            Parameter(name="mass", says="the gelatine in the recipe", kind=Kind.MASS, bare="g", example="10 g"),
-            Parameter(name="bloom", says="its Bloom strength", kind=Kind.NUMBER, example="200"),
-            Parameter(name="to-bloom", says="the Bloom strength of the other", kind=Kind.NUMBER, example="240"),
+            Parameter(
+                name="mass",
+                says="the gelatine in the recipe, a mass or leaves",
+                kind=(Kind.MASS, Kind.COUNT),
+                bare="g",
+                example="10 g",
+            ),
+            Parameter(
+                name="bloom", says="its Bloom strength, or the grade of the leaf", kind=Kind.NUMBER, example="200"
+            ),
+            Parameter(
+                name="to-bloom", says="the same of the other, such as 240 or gold", kind=Kind.NUMBER, example="240"
+            ),
             Parameter(
                 name="form", says="powder or leaf", default="powder", choices=("powder", "leaf"), example="powder"
             ),

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, WithJsonSchema
 from demoule.errors import BadInput
 from demoule.files.fields import complaint, complaints
 from demoule.formula.component import Amount
+from demoule.larder.naming import counted
 from demoule.units import Kind, leading, parse
 from demoule.units.number import tidy
 
@@ -90,9 +91,11 @@ def line(text: str) -> tuple[str, str]:
         if tidied.casefold().startswith(words + " "):
             return _WORDS.sub("", tidied[len(words) :].strip(), count=1), words
     found = leading(tidied, _KINDS)
-    if found and found[1]:
+    if found:
         quantity, rest = found
-        return _WORDS.sub("", rest, count=1), quantity.written
+        what = counted(quantity.unit, _WORDS.sub("", rest, count=1))
+        if what:
+            return what, quantity.written
     raise BadInput(f"“{text}” does not begin with an amount.", remedy="write for example 700 g cream, or cream: 700 g.")
 
 

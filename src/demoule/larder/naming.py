@@ -6,7 +6,7 @@ import re
 import unicodedata
 from functools import lru_cache
 
-__all__ = ["fold", "folded_words", "loose", "word_set"]
+__all__ = ["counted", "fold", "folded_words", "loose", "word_set"]
 
 _LIGATURES = str.maketrans({"œ": "oe", "Œ": "oe", "æ": "ae", "Æ": "ae", "ß": "ss"})
 
@@ -113,3 +113,25 @@ def word_set(text: str) -> frozenset[str]:
     ['poudre', 'powder']
     """
     return frozenset(folded_words(text))
+
+
+_FOODS = {"egg": "egg", "yolk": "egg yolk", "white": "egg white"}
+
+
+def counted(unit: str, rest: str) -> str:
+    """The name of what is counted by a word that is itself the thing: "4 egg yolks", "2 eggs", "3 whites".
+
+    Parameters
+    ----------
+    unit
+        The unit as it was read, in the singular.
+    rest
+        What stands behind it.
+
+    Examples
+    --------
+    >>> counted("egg", "yolks"), counted("egg", ""), counted("white", "pasteurised"), counted("leaf", "basil")
+    ('egg yolks', 'egg', 'egg white pasteurised', 'basil')
+    """
+    food = _FOODS.get(unit)
+    return rest if food is None or folded_words(rest)[:1] == ("egg",) else f"{food} {rest}".strip()
