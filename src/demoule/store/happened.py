@@ -43,7 +43,7 @@ class Happening:
     key
         Made where it was noted, and the same whenever it is sent again.
     book
-        Short name of the order book whose plan it belongs to; empty for none.
+        Short name of the planned week, or of the order book, that it belongs to; empty for none.
     day
         The day of the sheet.
     task

@@ -20,7 +20,7 @@ from demoule.web import api
 from demoule.web.desk import Desk, Forbidden, SignInFirst
 from demoule.web.dressing import dress
 from demoule.web.planner import Busy
-from demoule.web.rooms import bench, cold_room, door, kitchen, larder, orders, paper, quick, week
+from demoule.web.rooms import bench, cold_room, day, door, kitchen, larder, log, orders, paper, quick, week
 from demoule.web.security import Gate, error_body
 from demoule.web.settings import Settings
 from demoule.web.workers import TookTooLong, Workers
@@ -94,7 +94,7 @@ def create_app(store: Store, settings: Settings | None = None, workers: Workers 
         redoc_url=None,
     )
     app.state.desk = desk
-    for room in (door, bench, larder, cold_room, kitchen, orders, week, quick, paper):
+    for room in (door, bench, larder, cold_room, kitchen, orders, week, day, log, quick, paper):
         app.include_router(room.router(desk))
     app.include_router(api.router(desk))
     app.add_middleware(GZipMiddleware, minimum_size=600)

@@ -1,10 +1,11 @@
-"""Week: can it be done, where does it clash; a job moved and what that breaks; planned again when things go otherwise."""
+"""Week: can it be done, where does it clash; a job moved and what that breaks; planned again when it goes otherwise."""
 
 from __future__ import annotations
 
 import asyncio
 from datetime import date, datetime, timedelta
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
@@ -18,7 +19,7 @@ from demoule.web.weeks import AtHand, at_hand, first_day, fresh_texts, week_head
 __all__ = ["begin_planning", "change_week", "job_told", "keep_week", "router", "try_moves"]
 
 _PICTURE = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:"
-_REGIONS = ("trial", "answers", "stops", "picture", "task", "way", "moved", "list")
+_REGIONS = ("trial", "answers", "stops", "picture", "task", "way", "moved", "findings", "list")
 _MOST_DAYS = 28
 
 
@@ -255,8 +256,6 @@ def router(desk: Desk) -> APIRouter:
             move |= {key: form.get(key, "")[:200] for key in ("day", "time", "person")}
         week = await try_moves(desk, asking, week, [move])
         if plain:
-            from urllib.parse import quote
-
             return RedirectResponse(f"/week/{slug}?task={quote(move['job'])}#task", status_code=303)
         given = await values(asking, week, request)
         return JSONResponse({"regions": parts(asking, given), "rev": week.rev, "tried": week.tried})
