@@ -26,7 +26,7 @@ Database = Annotated[
 Who = Annotated[str | None, typer.Option("--who", help="Who does it; else your name on this machine.")]
 Why = Annotated[str, typer.Option("--why", help="Why, in your words.")]
 KindOption = Annotated[
-    str | None, typer.Option("--kind", help="dessert, kitchen or orders; needed where two share a short name.")
+    str | None, typer.Option("--kind", help="dessert, kitchen, orders or week; needed where two share a short name.")
 ]
 Slug = Annotated[str, typer.Argument(help="Short name, as in the list.")]
 Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]

@@ -31,7 +31,7 @@ def described(text: str, name: str) -> tuple[Literal["dessert", "kitchen", "orde
     Raises
     ------
     Mistakes
-        When it cannot be read, or is neither a dessert nor a kitchen nor an order book.
+        When it cannot be read, or is neither a dessert, a kitchen, an order book nor a planned week.
     """
     trees = read_trees(text.removeprefix("\ufeff"), name)
     top = trees[0].value if trees else None
@@ -47,8 +47,8 @@ def described(text: str, name: str) -> tuple[Literal["dessert", "kitchen", "orde
                 file=name,
                 line=1,
                 column=1,
-                says="This is neither a dessert nor a kitchen nor an order book.",
-                remedy="write components:, kitchen: or orders: at its top",
+                says="This is neither a dessert, a kitchen, an order book nor a planned week.",
+                remedy="write components:, kitchen:, orders: or week: at its top",
             )
         ]
     )

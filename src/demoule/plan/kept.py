@@ -10,11 +10,11 @@ from demoule.errors import BadInput, UnknownName
 from demoule.plan.checker import Broken, check
 from demoule.plan.make import drawn_up, with_findings
 from demoule.plan.replan import Event, changed
-from demoule.plan.result import Clash, Plan, Task
+from demoule.plan.result import Clash, Plan, Task, tasks_of
 from demoule.plan.table import Placed, Table
 from demoule.plan.week import SLOT, Hands, Job, Week
 
-__all__ = ["Fit", "Kept", "Place", "after", "again", "broken_by", "fits_of", "kept_of", "moved_by_hand"]
+__all__ = ["Fit", "Kept", "Place", "after", "again", "broken_by", "fits_of", "kept_of", "moved_by_hand", "places_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +69,14 @@ def kept_of(plan: Plan) -> Kept:
         bound=plan.bound,
         cancelled=plan.cancelled,
     )
+
+
+def places_of(week: Week, placement: Mapping[str, Placed], prefer: Mapping[str, str] | None = None) -> dict[str, Place]:
+    """Hours and hands of a placement that a search is at."""
+    return {
+        task.job.key: Place(start=task.start, person=task.person, overtime=task.overtime)
+        for task in tasks_of(Table.of(week), placement, prefer)
+    }
 
 
 def again(week: Week, kept: Kept) -> Plan:

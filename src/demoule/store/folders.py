@@ -19,7 +19,12 @@ if TYPE_CHECKING:
 
 __all__ = ["FOLDERS", "TakenIn", "give_out", "read_folder", "take_in", "write_folder"]
 
-FOLDERS: Mapping[Kind, str] = {Kind.DESSERT: "desserts", Kind.KITCHEN: "kitchens", Kind.ORDERS: "orders", Kind.WEEK: "weeks"}
+FOLDERS: Mapping[Kind, str] = {
+    Kind.DESSERT: "desserts",
+    Kind.KITCHEN: "kitchens",
+    Kind.ORDERS: "orders",
+    Kind.WEEK: "weeks",
+}
 """The folder of each kind."""
 
 _MOST_FILES = 5000

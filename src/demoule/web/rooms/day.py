@@ -91,9 +91,7 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the day sheets."""
     rooms = APIRouter(include_in_schema=False)
 
-    async def sheet(
-        asking: Asking, week: AtHand, person: str, day: str, likely: Sequence[str] = ()
-    ) -> dict[str, Any]:
+    async def sheet(asking: Asking, week: AtHand, person: str, day: str, likely: Sequence[str] = ()) -> dict[str, Any]:
         found: dict[str, Any] = await desk.ask_week(
             "day", texts=week.texts, text=week.version.text, person=person[:200], date=day[:10],
             now=now().isoformat(timespec="minutes"), happenings=await happenings_of(desk, week.slug),
