@@ -10,8 +10,8 @@ import pytest
 
 from demoule.plan import Effort, Week, check, plan_week
 from demoule.plan.aims import cost_of
+from demoule.plan.bound import bound_of
 from demoule.plan.model import solve
-from demoule.plan.search import bound_of
 from demoule.plan.table import Placed, Table
 
 EFFORT = Effort(work=3.0, bound=False)
@@ -62,9 +62,11 @@ def test_the_model_finds_the_best_of_all_plans(tiny: Callable[..., Week], servic
     assert cost_of(table, solved.placement).total == every_plan(week) == round(solved.bound)
 
 
-def test_a_bound_of_single_lots_lies_below_the_best(tiny: Callable[..., Week]):
-    week = tiny(service=7500)
-    assert bound_of(Table.of(week), size=1) <= every_plan(week)
+@pytest.mark.parametrize("service", [7500, 9000])
+def test_a_bound_lies_below_the_best_and_near_it(tiny: Callable[..., Week], service: int):
+    week = tiny(service=service)
+    best = every_plan(week)
+    assert 0.75 * best <= bound_of(Table.of(week), best) <= best
 
 
 def test_what_does_not_fit_is_left_out_and_the_facts_are_named(tiny: Callable[..., Week]):

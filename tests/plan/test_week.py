@@ -160,9 +160,9 @@ def test_a_change_leaves_what_has_begun_and_passes_the_checker(made: Plan, event
 
 
 def test_somebody_away_moves_little(made: Plan):
-    new = replan(made, [Away(person="cook", since=NOW, until=datetime.datetime(2026, 4, 30, 23))], NOW, effort=LATER)
+    new = replan(made, [Away(person="chef", since=NOW, until=datetime.datetime(2026, 4, 30, 23))], NOW, effort=LATER)
     assert new.works
-    mine = [t for t in made.tasks_of("cook") if t.job.key in {x.job.key for x in new.tasks}]
+    mine = [t for t in made.tasks_of("chef") if t.job.key in {x.job.key for x in new.tasks}]
     assert mine
     assert len(new.moved) <= 16  # of about ninety jobs
 

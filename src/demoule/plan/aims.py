@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from demoule.plan.table import Placed, Table
 from demoule.plan.week import SLOT, Lot
 
-__all__ = ["LATE", "Cost", "cost_of", "fresh_weight", "lot_cost", "roots", "unserved_cost"]
+__all__ = ["LATE", "Cost", "cost_of", "fresh_weight", "lot_cost", "own_costs", "roots", "unserved_cost"]
 
-LATE = 200
-"""Aim lost for one slot by which one taking-out is late."""
+LATE = 5000
+"""Aim lost for one slot by which one taking-out is late: more than any overtime or waiting that mends it."""
 
 _UNSERVED = 4000  # for a piece; a lot never costs less than being as late as it may be
 
@@ -34,7 +37,10 @@ def roots(lot: Lot) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
-    """The aims of a plan, gravest first; `total` weighs them so that a graver one always wins.
+    """The aims of a plan, gravest first; `total` weighs them far apart, so that a graver one wins.
+
+    A minute of lateness weighs as much as some half an hour of overtime, and an hour of overtime as much as keeping
+    sixty pieces for a day more.
 
     Parameters
     ----------
@@ -98,3 +104,44 @@ def lot_cost(table: Table, placement: Mapping[str, Placed], lot: Lot) -> Cost:
     return Cost(
         unserved=0, late=late, overtime=overtime, paid=paid, waiting=waiting, total=LATE * late + paid + waiting
     )
+
+
+def own_costs(table: Table, lot: Lot, opens: int, closes: int, never: float) -> list[npt.NDArray[np.float64]]:
+    """For each job of a lot, what it costs to begin in each slot of a window; overtime is not in it.
+
+    The sum over the jobs, with the price of overtime, is the cost of the lot.
+
+    Parameters
+    ----------
+    opens, closes
+        The window; the costs are of shape (closes − opens,).
+    never
+        Cost of a slot in which the job may not begin.
+    """
+    slots = np.arange(opens, closes)
+    due, begins = table.due[lot.key], set(roots(lot))
+    served = {part.job: table.week.demand(part.demand) for part in lot.parts}
+    found = []
+    for job in lot.jobs:
+        cost = np.zeros(closes - opens)
+        end = slots + table.length[job.key]
+        if job.kind == "finish":
+            cost += fresh_weight(lot) * np.maximum(due - end, 0)
+        if job.key in begins:
+            cost += np.maximum(due - slots, 0)
+        shut = (end > closes) | table.banned(job.key)[opens:closes]
+        if job.key in served:
+            demand = served[job.key]
+            moment = demand.moment // SLOT
+            spare = moment - demand.at_least // SLOT - end
+            cost += np.maximum(spare, 0) + LATE * np.maximum(-spare, 0)
+            shut = shut | (spare < -table.late) | (end + demand.at_most // SLOT < moment)
+            if lot.use_by is not None:
+                shut = shut | (end > lot.use_by // SLOT)
+        if job.key in table.week.begun:
+            shut = slots != table.week.begun[job.key][0] // SLOT
+        else:
+            shut = shut | (slots < table.first)
+        cost[shut] = never
+        found.append(cost)
+    return found

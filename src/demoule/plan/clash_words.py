@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from demoule.plan.cycles import Arc, longest_paths
-from demoule.plan.model import WINDOW
-from demoule.plan.table import Placed, Table
+from demoule.plan.table import WINDOW, Placed, Table
 from demoule.plan.week import SLOT, Lot
 
 __all__ = ["facts_in_words", "remedies_for"]
@@ -42,8 +41,9 @@ def _work(table: Table, lot: Lot) -> str:
 
 def _wanted(table: Table, lot: Lot) -> str:
     week = table.week
-    demand = min((week.demand(p.demand) for p in lot.parts), key=lambda d: d.moment)
-    pieces = sum(part.pieces for part in lot.parts)
+    parts = [part for part in lot.parts if part.job not in week.begun] or lot.parts
+    demand = min((week.demand(p.demand) for p in parts), key=lambda d: d.moment)
+    pieces = sum(part.pieces for part in parts)
     out = f"out of the freezer by {week.told(demand.moment - demand.at_least)}"
     return f"{pieces} {lot.dessert} ({lot.key}) are wanted from {week.told(demand.moment)} on, {out}"
 
@@ -183,6 +183,7 @@ def _window(table: Table, lots: Sequence[Lot]) -> tuple[int, int]:
         (table.week.demand(part.demand).moment - table.week.demand(part.demand).at_least) // SLOT
         for lot in lots
         for part in lot.parts
+        if part.job not in table.week.begun or len(lot.parts) == 1
     )
     return opens, max(closes, opens)
 
@@ -220,7 +221,9 @@ def _latest(table: Table, lot: Lot) -> dict[str, int]:
     tail, _ = longest_paths([job.key for job in lot.jobs], back)
     week = table.week
     out = {
-        part.job: (week.demand(part.demand).moment - week.demand(part.demand).at_least) // SLOT for part in lot.parts
+        part.job: (week.demand(part.demand).moment - week.demand(part.demand).at_least) // SLOT
+        for part in lot.parts
+        if part.job not in week.begun
     }
     last = min(out.values(), default=table.slots)
     # The longest way from a job to the end of a taking-out that must be over by `last`.

@@ -9,11 +9,12 @@ from dataclasses import replace
 from demoule.batch import Kitchen, OrderBook
 from demoule.figures import Finding, Severity, by_severity
 from demoule.plan.aims import cost_of
+from demoule.plan.bound import bound_of
 from demoule.plan.build import build_week
 from demoule.plan.checker import RULES, check, warm_time
 from demoule.plan.clashes import clashes_of, refuse_circles
 from demoule.plan.result import Answer, Clash, Plan, Task, stays_of, tasks_of, with_trays
-from demoule.plan.search import Best, Effort, Progress, Search, bound_of, search
+from demoule.plan.search import Best, Effort, Progress, Search, search
 from demoule.plan.table import Placed, Table
 from demoule.plan.week import Week
 from demoule.worked import Worked
@@ -70,7 +71,12 @@ def plan_week(
     run = search(table, effort, progress=progress, cancel=cancel, best=best)
     bound = None
     if effort.bound and not run.cancelled:
-        bound = bound_of(table, seconds=None if effort.seconds is None else effort.seconds * 0.25)
+        bound = bound_of(
+            table,
+            cost_of(table, run.placement).total,
+            seconds=None if effort.seconds is None else effort.seconds * 0.25,
+            cancel=cancel,
+        )
     return finished(table, run, bound=bound)
 
 

@@ -10,13 +10,10 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from demoule.plan.aims import LATE, fresh_weight, roots, unserved_cost
-from demoule.plan.table import Mask, Placed, Placement, Slots, Table, fits, ranges
+from demoule.plan.table import WINDOW, Mask, Placed, Placement, Slots, Table, fits, ranges
 from demoule.plan.week import SLOT, Hold, Job, Lot
 
 __all__ = ["Moves", "Solved", "solve"]
-
-WINDOW = 6 * 288
-"""Slots before the service within which a lot is made."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,10 +147,10 @@ def _lot(
     if not (must or begun):
         cost = unserved_cost(table, lot)
         model.cost.append(cost - cost * made)
-    first = 0 if "now" in model.ignoring else table.first
-    opens = first if lot.stock else max(first, due - WINDOW)
-    last = max((table.week.demand(p.demand).moment // SLOT for p in lot.parts), default=table.slots) + table.late
-    last = min(last, table.slots)
+    opens, last = table.window(lot)
+    opens = max(opens, table.first)
+    if "now" in model.ignoring:
+        opens = 0 if lot.stock else max(0, due - WINDOW)
     for job in lot.jobs:
         _job(model, job, opens, last, taken, busy, moves)
     for lag in lot.lags:

@@ -12,7 +12,7 @@ from demoule.plan.model import Moves, solve
 from demoule.plan.table import Placed, Placement, Table
 from demoule.plan.week import Lot
 
-__all__ = ["Best", "Effort", "Progress", "Search", "bound_of", "search"]
+__all__ = ["Best", "Effort", "Progress", "Search", "search"]
 
 Progress = Callable[[str, Cost], None]
 """Told how far it is and the cost of the best week so far."""
@@ -245,25 +245,3 @@ def search(
     run.effort = effort
     run.together()
     return run
-
-
-def bound_of(table: Table, size: int = 3, work: float = 0.6, seconds: float | None = None) -> int:
-    """A cost below which no plan of these lots can come.
-
-    Costs add up over lots and other lots only take room away, so the least cost of a group by itself, added over
-    groups that share no lot, is below that of any plan.
-    """
-    began = time.monotonic()
-    lots = sorted((lot for lot in table.week.lots if lot.jobs), key=lambda one: (table.due[one.key], one.key))
-    alone: dict[str, int] = {}
-    for lot in lots:
-        alone[lot.key] = int(max(solve(table, [lot.key], {}, work=work, alone=True, seconds=seconds).bound + 1e-6, 0))
-    total = 0
-    for k in range(0, len(lots), size):
-        group = lots[k : k + size]
-        apart = sum(alone[lot.key] for lot in group)
-        if len(group) > 1 and (seconds is None or time.monotonic() - began < seconds):
-            together = solve(table, [lot.key for lot in group], {}, work=work, alone=True, least=alone).bound
-            apart = max(apart, int(together + 1e-6) if together != float("inf") else apart)
-        total += apart
-    return total

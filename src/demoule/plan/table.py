@@ -8,9 +8,12 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from demoule.plan.week import SLOT, Hold, Job, Span, Week
+from demoule.plan.week import SLOT, Hold, Job, Lot, Span, Week
 
-__all__ = ["Crew", "Mask", "Placed", "Placement", "Slots", "Table", "fits", "ranges"]
+__all__ = ["WINDOW", "Crew", "Mask", "Placed", "Placement", "Slots", "Table", "fits", "ranges"]
+
+WINDOW = 6 * 288
+"""Slots before the service within which a lot is made."""
 
 Slots = npt.NDArray[np.int32]
 Mask = npt.NDArray[np.bool_]
@@ -24,6 +27,9 @@ class Placed:
     crew: int
     extra: bool = False
 
+
+OVERTIME = 100
+"""Aim lost for one slot of overtime of somebody of mean pay, before what it costs more than an hour of the shift."""
 
 Placement = dict[str, Placed]
 """Places by job; a lot is in it with all of its jobs or with none."""
@@ -84,7 +90,7 @@ class Table:
         crews = []
         for names in groups.values():
             person = by_name[names[0]]
-            price = round(16 * person.overtime_factor * (person.pay / mean if mean > 0 else 1.0))
+            price = round(OVERTIME * person.overtime_factor * (person.pay / mean if mean > 0 else 1.0))
             crews.append(
                 Crew(
                     tuple(names),
@@ -146,6 +152,14 @@ class Table:
                             mask[max(a, 0) : max(b, 0)] = True
             self._banned[job] = mask
         return self._banned[job]
+
+    def window(self, lot: Lot) -> Span:
+        """From which slot to which one, not included, the jobs of a lot may lie that have not begun."""
+        opens = self.first if lot.stock else max(self.first, self.due[lot.key] - WINDOW)
+        begun = [self.week.begun[job.key][0] // SLOT for job in lot.jobs if job.key in self.week.begun]
+        opens = max(min([opens, *begun]), 0)
+        closes = max((self.week.demand(part.demand).moment // SLOT for part in lot.parts), default=self.slots)
+        return opens, max(min(closes + self.late, self.slots), opens)
 
     # ---- what is taken
 
