@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -146,6 +148,65 @@ def too_warm(plan: Plan) -> Plan:
     return changed(plan, fill.job.key, end=fill.end + 3 * 3600)
 
 
+def hurried(plan: Plan) -> Plan:
+    """The finish of a lot in five minutes, and the job says so itself."""
+    task = first(plan, "finish")
+    job = replace(task.job, seconds=300)
+    broken = changed(plan, task.job.key, job=job, end=task.start + 300)
+    jobs = tuple(job if one.key == job.key else one for one in plan.week.lot(job.lot).jobs)
+    return lot_changed(broken, job.lot, jobs=jobs)
+
+
+def whipped_at_once(plan: Plan) -> Plan:
+    """The ganache of Apricot 2 an hour before it is whipped, and nothing in the week says that it must rest."""
+    turns = [t for t in plan.tasks if t.job.lot == "Apricot 2" and t.job.component == "whipped ganache"]
+    fill = next(t for t in turns if t.job.kind == "fill")
+    broken = plan
+    for task in turns:
+        if task.job.kind == "cook":
+            broken = moved(broken, task.job.key, fill.start - 3600 - task.end)
+    lags = tuple(replace(g, at_least=0) for g in plan.week.lot("Apricot 2").lags if "ganache" in g.before)
+    return lot_changed(broken, "Apricot 2", lags=lags)
+
+
+def shelf_twice(plan: Plan) -> Plan:
+    stay = next(s for s in plan.stays if s.resource == "store freezer")
+    return replace(plan, stays=(*plan.stays, replace(stay, lot="somebody else's")))
+
+
+def shown_elsewhere(plan: Plan) -> Plan:
+    stay = plan.stays[0]
+    return replace(plan, stays=(replace(stay, end=stay.end + 3600), *plan.stays[1:]))
+
+
+def no_bowl(plan: Plan) -> Plan:
+    fill = at(plan, "Apricot 2 fill")
+    return changed(plan, fill.job.key, job=replace(fill.job, uses=()))
+
+
+def out_of_the_mould(plan: Plan) -> Plan:
+    holds = tuple(h for h in plan.week.lot("Quince 1").holds if h.resource != "quince 110 ml")
+    return lot_changed(plan, "Quince 1", holds=holds)
+
+
+def icy(plan: Plan) -> Plan:
+    """Taken out an hour before service, and the order says that this is enough."""
+    part = plan.week.lot("Quince 2").parts[0]
+    demand = plan.week.demand(part.demand)
+    task = at(plan, part.job)
+    broken = moved(plan, part.job, demand.moment - 3600 - task.end)
+    return with_week(
+        broken,
+        demands=tuple(replace(d, at_least=3600) if d.key == demand.key else d for d in plan.week.demands),
+    )
+
+
+def forgotten(plan: Plan) -> Plan:
+    """Finished half a year before it is taken out."""
+    finish = at(plan, "Quince 1 finish")
+    return moved(plan, finish.job.key, -180 * 86400)
+
+
 BREAKS: dict[str, Callable[[Plan], Plan]] = {
     "every job once": job_left_out,
     "every order served or told": pieces_short,
@@ -158,6 +219,14 @@ BREAKS: dict[str, Callable[[Plan], Plan]] = {
     "places in the rooms": too_few_places,
     "machines": one_bowl_twice,
     "no tray twice": tray_twice,
+    "no shelf twice": shelf_twice,
+    "places as told": shown_elsewhere,
+    "minutes of the weigh-up": hurried,
+    "rests of the recipe": whipped_at_once,
+    "in the vessel of the weigh-up": no_bowl,
+    "in the mould and the freezer until it is hard": out_of_the_mould,
+    "thawed through": icy,
+    "kept no longer than it keeps": forgotten,
     "capacity of the moulds": overfull,
     "ready at service": too_late,
     "nothing before now": before_now,
@@ -190,6 +259,26 @@ def test_a_freezer_that_stood_still_counts_no_frost(made: Plan):
     down = (("blast freezer", fill.end + 300, out.start),)
     broken = with_week(made, down=down, begun=begun, now=fill.end)
     assert any("has frozen" in one.says for one in check(broken))
+
+
+def test_what_stands_in_the_warm_is_counted_from_the_weigh_up_not_from_the_plan(made: Plan):
+    # The planner's own count says nothing is ever warm; three hours more on the bench are seen all the same.
+    lots = tuple(replace(x, jobs=tuple(replace(j, warm=0) for j in x.jobs)) for x in made.week.lots)
+    blind = with_week(made, lots=lots)
+    blind = replace(blind, tasks=tuple(replace(t, job=replace(t.job, warm=0)) for t in blind.tasks))
+    assert check(blind) == ()
+    assert "time out of the cold" in {one.rule for one in check(too_warm(blind))}
+
+
+def test_the_checker_takes_nothing_from_the_search():
+    """Its modules import neither the model nor the table, the search or the builder of lots."""
+    from demoule.plan import checker, rules, rules_of_the_dessert
+
+    own = {"checker", "rules", "rules_of_the_dessert", "result", "week"}  # the last two: the objects that it is shown
+    for module in (checker, rules, rules_of_the_dessert):
+        tree = ast.parse(Path(module.__file__ or "").read_text(encoding="utf-8"))
+        named = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.module}
+        assert {name.rsplit(".", 1)[1] for name in named if name.startswith("demoule.plan.")} <= own
 
 
 def test_a_day_off_is_seen_without_the_calendar(made: Plan):

@@ -4,60 +4,26 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from demoule.batch.clock import shifts
 from demoule.batch.kitchen import Person
+from demoule.plan.rules import RULES, Broken, at_clock, by_job, rule, spans_of
+from demoule.plan.rules_of_the_dessert import WARM_LIMIT, hard_after
 
 if TYPE_CHECKING:
     from demoule.plan.result import Plan, Task
 
 __all__ = ["RULES", "WARM_LIMIT", "Broken", "check", "warm_time"]
 
-WARM_LIMIT = 4 * 3600
-"""Longest that what is perishable may be out of the cold, all times added [s] (recalled: two-hour/four-hour guide)."""
-
 _CLEAN = 900  # s of clean-down between makings, the second of which lacks an allergen of the first (practice)
-
-
-@dataclass(frozen=True, slots=True)
-class Broken:
-    """A rule that a plan breaks, and where."""
-
-    rule: str
-    says: str
-
-
-Rule = Callable[["Plan"], Iterator[str]]
-RULES: dict[str, Rule] = {}
-"""All rules by name."""
-
-
-def rule(name: str) -> Callable[[Rule], Rule]:
-    """Enter a rule."""
-
-    def enter(function: Rule) -> Rule:
-        RULES[name] = function
-        return function
-
-    return enter
 
 
 def check(plan: Plan) -> tuple[Broken, ...]:
     """Every rule that the plan breaks; empty when it breaks none."""
     return tuple(Broken(name, says) for name, function in RULES.items() for says in function(plan))
-
-
-def _at(plan: Plan, moment: float) -> datetime.datetime:
-    beginning = plan.week.start.astimezone(datetime.UTC)
-    return (beginning + datetime.timedelta(seconds=moment)).astimezone(plan.week.start.tzinfo)
-
-
-def _by_job(plan: Plan) -> dict[str, Task]:
-    return {task.job.key: task for task in plan.tasks}
 
 
 @rule("every job once")
@@ -95,7 +61,7 @@ def _hands(plan: Plan) -> Iterator[str]:
         mine = sorted((task for task in plan.tasks if task.person == person), key=lambda t: (t.start, t.end))
         for one, other in pairwise(mine):
             if other.start < one.end:
-                yield f"{person} is at {one.job.key} and {other.job.key} at {_at(plan, other.start):%a %H:%M}"
+                yield f"{person} is at {one.job.key} and {other.job.key} at {at_clock(plan, other.start):%a %H:%M}"
 
 
 @rule("within the hours of work")
@@ -110,14 +76,14 @@ def _hours(plan: Plan) -> Iterator[str]:
             yield f"{task.person}, who does {task.job.key}, does not work here"
             continue
         if not _on_shift(plan, person, task):
-            yield f"{task.person} is not at work for {task.job.key}, {_at(plan, task.start):%a %d %H:%M}"
+            yield f"{task.person} is not at work for {task.job.key}, {at_clock(plan, task.start):%a %d %H:%M}"
         spans = (*away[task.person].blocks, *away[task.person].extra)
         if not any(a <= task.start and task.end <= b for a, b in spans):
-            yield f"{task.person} is away for {task.job.key}, {_at(plan, task.start):%a %d %H:%M}"
+            yield f"{task.person} is away for {task.job.key}, {at_clock(plan, task.start):%a %d %H:%M}"
 
 
 def _on_shift(plan: Plan, person: Person, task: Task) -> bool:
-    start, end = _at(plan, task.start), _at(plan, task.end)
+    start, end = at_clock(plan, task.start), at_clock(plan, task.end)
     for back in (0, 1):
         day = start.date() - datetime.timedelta(days=back)
         if day in person.off:
@@ -148,7 +114,7 @@ def _skills(plan: Plan) -> Iterator[str]:
 
 @rule("rests not too short")
 def _short(plan: Plan) -> Iterator[str]:
-    tasks = _by_job(plan)
+    tasks = by_job(plan)
     for lot in plan.week.lots:
         for lag in lot.lags:
             if lag.before in tasks and lag.after in tasks:
@@ -160,7 +126,7 @@ def _short(plan: Plan) -> Iterator[str]:
 
 @rule("rests not too long")
 def _long(plan: Plan) -> Iterator[str]:
-    tasks = _by_job(plan)
+    tasks = by_job(plan)
     for lot in plan.week.lots:
         for lag in lot.lags:
             if lag.before in tasks and lag.after in tasks and lag.at_most is not None:
@@ -171,21 +137,9 @@ def _long(plan: Plan) -> Iterator[str]:
 
 
 def _spans(plan: Plan) -> Iterator[tuple[str, int, int, int, str]]:
-    """What is taken, from when to when, worked out anew from the tasks: resource, amount, from, to, by what."""
-    tasks = _by_job(plan)
-    for lot in plan.week.lots:
-        if lot.key in plan.unserved:
-            continue
-        for hold in lot.holds:
-            first = tasks.get(hold.first)
-            last = tasks.get(hold.last) if hold.last else None
-            if first is None or (hold.last and last is None):
-                continue
-            begin = first.end if hold.begins == "end" else first.start
-            over = hold.until or begin
-            end = over if last is None else last.end if hold.ends == "end" else last.start
-            if end > begin:
-                yield hold.resource, hold.amount, begin, end, f"{lot.key} ({hold.why})"
+    """Places and machines that are taken: of what, how many, from, to, by what."""
+    for name, amount, begin, end, lot, why in spans_of(plan):
+        yield name, amount, begin, end, f"{lot} ({why})"
     for task in plan.tasks:
         for use in task.job.uses:
             yield use.resource, use.amount, task.start, task.start + use.seconds, task.job.key
@@ -203,7 +157,7 @@ def _most(plan: Plan, kind: str) -> Iterator[str]:
             level += change
             if change > 0 and level > resource.amount:
                 yield (
-                    f"{who} wants {change / resource.per:g} of {resource.name} on {_at(plan, moment):%a %H:%M}: "
+                    f"{who} wants {change / resource.per:g} of {resource.name} on {at_clock(plan, moment):%a %H:%M}: "
                     f"{level / resource.per:g} wanted, {resource.amount / resource.per:g} there"
                 )
 
@@ -225,22 +179,34 @@ def _machines(plan: Plan) -> Iterator[str]:
 
 @rule("no tray twice")
 def _trays(plan: Plan) -> Iterator[str]:
-    owned = {r.name: r.amount for r in plan.week.resources if r.kind == "mould"}
-    by_tray: dict[tuple[str, int], list[tuple[int, int, str]]] = defaultdict(list)
+    yield from _twice(plan, "mould")
+
+
+@rule("no shelf twice")
+def _shelves(plan: Plan) -> Iterator[str]:
+    yield from _twice(plan, "room")
+
+
+def _twice(plan: Plan, kind: str) -> Iterator[str]:
+    """Numbered places, trays or half levels: as many as are taken, none beyond what there is, none for two at once."""
+    called = "tray" if kind == "mould" else "half level"
+    step = {r.name: 1 if kind == "mould" else r.per // 2 for r in plan.week.resources if r.kind == kind}
+    there = {r.name: r.amount // step[r.name] for r in plan.week.resources if r.kind == kind}
+    by_place: dict[tuple[str, int], list[tuple[int, int, str]]] = defaultdict(list)
     for stay in plan.stays:
-        if stay.resource not in owned:
+        if stay.resource not in there:
             continue
-        if len(stay.places) != stay.amount:
-            yield f"{stay.lot} takes {stay.amount} trays of {stay.resource} and names {len(stay.places)}"
+        if len(stay.places) != -(-stay.amount // step[stay.resource]):
+            yield f"{stay.lot} takes {stay.amount} of {stay.resource} and names {len(stay.places)} {called}s"
         for place in stay.places:
-            if place >= owned[stay.resource]:
-                yield f"{stay.lot} is in tray {place + 1} of {stay.resource}, of which there are {owned[stay.resource]}"
-            by_tray[stay.resource, place].append((stay.start, stay.end, stay.lot))
-    for (mould, place), spans in by_tray.items():
+            if place >= there[stay.resource]:
+                yield f"{stay.lot} is in {called} {place + 1} of {stay.resource}, which has {there[stay.resource]}"
+            by_place[stay.resource, place].append((stay.start, stay.end, stay.lot))
+    for (name, place), spans in by_place.items():
         spans.sort()
         for one, other in pairwise(spans):
             if other[0] < one[1]:
-                yield f"tray {place + 1} of {mould} is taken by {one[2]} and {other[2]}"
+                yield f"{called} {place + 1} of {name} is taken by {one[2]} and {other[2]}"
 
 
 @rule("capacity of the moulds")
@@ -261,7 +227,7 @@ def _cavities(plan: Plan) -> Iterator[str]:
 
 @rule("ready at service")
 def _ready(plan: Plan) -> Iterator[str]:
-    tasks = _by_job(plan)
+    tasks = by_job(plan)
     told = dict(plan.late)
     found: dict[str, int] = {}
     for lot in plan.week.lots:
@@ -284,7 +250,7 @@ def _now(plan: Plan) -> Iterator[str]:
     for task in plan.tasks:
         begun = plan.week.begun.get(task.job.key)
         if begun is None and task.start < plan.week.now:
-            yield f"{task.job.key} begins at {_at(plan, task.start):%a %H:%M}, which is over"
+            yield f"{task.job.key} begins at {at_clock(plan, task.start):%a %H:%M}, which is over"
         if begun is not None and (task.start, task.person) != begun:
             yield f"{task.job.key} has begun and is moved"
 
@@ -300,7 +266,7 @@ def _down(plan: Plan) -> Iterator[str]:
                     yield f"{task.job.key} uses {name}, which is out of order"
         if kind != "room":
             continue
-        tasks = _by_job(plan)
+        tasks = by_job(plan)
         for lot in plan.week.lots:
             for hold in lot.holds:
                 first, last = tasks.get(hold.first), tasks.get(hold.last)
@@ -314,32 +280,9 @@ def _down(plan: Plan) -> Iterator[str]:
                     continue
                 stopped = max(min(last.start, ends) - max(put_in, begins), 0)
                 worked = plan.week.worked.get(lot.dessert)
-                hard = _hard(worked, hold.why) if worked else None
+                hard = hard_after(worked, hold.why) if worked else None
                 if hard is not None and last.start - put_in - stopped < hard - 1:
                     yield f"{lot.key} has frozen {(last.start - put_in - stopped) / 3600:.1f} h, not {hard / 3600:.1f}"
-
-
-def _hard(worked: object, why: str) -> float | None:
-    stage = "harden heart" if why.startswith("hearts") else "harden piece"
-    run = worked.cold.stage(stage)  # type: ignore[attr-defined]
-    return None if run is None else (run.high or run.time)
-
-
-@rule("frozen through")
-def _frozen(plan: Plan) -> Iterator[str]:
-    """Hours in the freezer against the slow end of the band of the cold room's answer, not against the plan's lag."""
-    tasks = _by_job(plan)
-    for lot in plan.week.lots:
-        worked = plan.week.worked.get(lot.dessert)
-        if worked is None:
-            continue
-        for hold in lot.holds:
-            if not hold.why.endswith("freeze") or hold.first not in tasks or hold.last not in tasks:
-                continue
-            hard = _hard(worked, hold.why)
-            stay = tasks[hold.last].start - tasks[hold.first].end
-            if hard is not None and stay < hard - 1 and hold.last not in plan.week.begun:
-                yield f"{lot.key}: {hold.why} {stay / 3600:.2f} h, {hard / 3600:.2f} h needed"
 
 
 @rule("eaten in time")
@@ -400,14 +343,3 @@ def warm_time(jobs: Sequence[Task]) -> float:
         if task.job.warm:
             total += task.job.warm + max(task.end - task.start - task.job.seconds, 0)
     return total
-
-
-@rule("time out of the cold")
-def _warm(plan: Plan) -> Iterator[str]:
-    by_lot: dict[str, list[Task]] = defaultdict(list)
-    for task in plan.tasks:
-        by_lot[task.job.lot].append(task)
-    for lot, tasks in by_lot.items():
-        warm = warm_time(tasks)
-        if warm > WARM_LIMIT:
-            yield f"{lot} is out of the cold for {warm / 3600:.1f} h in all"

@@ -10,6 +10,7 @@ from typing import TypeAlias
 
 from demoule.batch import Order, OrderBook
 from demoule.errors import BadInput, UnknownName
+from demoule.figures import Finding, Severity
 from demoule.plan.build import demands_of, more_lots
 from demoule.plan.calendar import without
 from demoule.plan.make import finished
@@ -18,6 +19,7 @@ from demoule.plan.result import Plan, Task
 from demoule.plan.search import Best, Effort, Progress, Search
 from demoule.plan.table import Placed, Table
 from demoule.plan.week import SLOT, Demand, Hands, Job, Lag, Lot, Part, Week
+from demoule.plan.wishes import demand_at
 
 __all__ = ["Added", "Away", "Cancelled", "Down", "Event", "Failed", "changed", "replan", "what_moved"]
 
@@ -101,14 +103,15 @@ def replan(
     }
     touched |= _disturbed(table, old, week, kept)
     moves = Moves(old=dict(kept))
-    budget = replace(effort or Effort(work=8.0, bound=False), one_step=1.5)
+    budget = replace(effort or Effort(work=8.0, bound=False), one_step=0.4)
     run = Search(table=table, effort=budget, progress=progress, cancel=cancel, moves=moves, best=best)
     run.placement = {key: place for key, place in kept.items() if table.lot_of[key] not in touched}
     _keep_begun(table, run, touched)
     lots = [week.lot(key) for key in dict.fromkeys(lot.key for lot in week.lots if lot.key in touched)]
     run.first([lot for lot in lots if lot.jobs])
+    run.try_together([lot for lot in lots if lot.jobs][:_TOGETHER], work=1.0)
     run.mend()
-    run.improve()
+    _settle(run, touched)
     prefer = {task.job.key: task.person for task in old.tasks}
     made = finished(table, run, prefer=prefer)
     return replace(made, moved=what_moved(old, made, reasons))
@@ -127,7 +130,70 @@ def changed(old: Plan, events: Sequence[Event], now: datetime.datetime) -> tuple
     touched: set[str] = set()
     for event in events:
         week = _applied(week, old, event, reasons, touched)
-    return week, reasons, touched
+    return _still_reached(week), reasons, touched
+
+
+_TOGETHER = 5  # lots that are placed anew at once
+
+
+def _settle(run: Search, touched: set[str]) -> None:
+    """Lots of which something moved, each with its neighbours, until nothing is gained: fewer moves, or a better week.
+
+    Moves have their price in the aims, so that what moved and need not have goes back.
+    """
+    gained = True
+    while gained and not run.over:
+        gained = False
+        for lot in _moved_lots(run, touched):
+            near = run._near(lot)
+            for mates in ([], near[:1], near[1:2], near[:2]):
+                if run.over:
+                    return
+                if run.try_together([lot, *mates]):
+                    run.tell(f"{lot.key} settled")
+                    gained = True
+
+
+def _moved_lots(run: Search, touched: set[str]) -> list[Lot]:
+    """Lots with jobs that lie elsewhere than before, those of which most moved first; then the others that changed."""
+    assert run.moves is not None
+    counts: dict[str, int] = {}
+    for key, old in run.moves.old.items():
+        new = run.placement.get(key)
+        if new is not None and (new.slot, new.crew) != (old.slot, old.crew):
+            counts[run.table.lot_of[key]] = counts.get(run.table.lot_of[key], 0) + 1
+    moved = sorted(counts, key=lambda key: (-counts[key], key))
+    return [run.table.week.lot(key) for key in [*moved, *sorted(touched - set(moved))] if run.table.week.lot(key).jobs]
+
+
+def _still_reached(week: Week) -> Week:
+    """The week with longer hours in the refrigerator where nobody is left to take pieces out in the best ones."""
+    out = {part.demand for lot in week.lots for part in lot.parts if part.job in week.begun}
+    demands = []
+    longer = []
+    for demand in week.demands:
+        if demand.key in out or demand.moment <= week.now or demand.dessert not in week.worked:
+            demands.append(demand)
+            continue
+        again = demand_at(week, demand, demand.moment)
+        if again.at_most > demand.at_most:
+            longer.append(again)
+            demands.append(replace(demand, at_most=again.at_most, stretched=again.stretched))
+        else:
+            demands.append(demand)
+    if not longer:
+        return week
+    told = Finding(
+        severity=Severity.CAUTION,
+        rule="stands thawed",
+        where="orders",
+        says=f"{', '.join(one.key for one in longer)} may now stand in the refrigerator for up to "
+        f"{max(one.at_most for one in longer) / 3600:.0f} h before service; they are at their best for "
+        f"{min(one.best for one in longer) / 3600:.0f} h.",
+        why="Nobody is left to take them out later.",
+        remedy="let somebody come in for it; cover the trays. Local law may allow less.",
+    )
+    return replace(week, demands=tuple(demands), findings=(*week.findings, told))
 
 
 def _seconds(week: Week, moment: datetime.datetime) -> int:

@@ -189,7 +189,7 @@ def stays_of(table: Table, placement: Mapping[str, Placed]) -> list[Stay]:
         while taken and taken[0][0] <= start:
             heapq.heappush(heap, heapq.heappop(taken)[1])
         count = -(-hold.amount // step)
-        places = _together(heap, count)
+        places = _together(heap, count, resource.amount // step)
         for place in places:
             heapq.heappush(taken, (end, place))
         stays.append(
@@ -212,16 +212,11 @@ def _seconds(table: Table, hold: Hold, placement: Mapping[str, Placed]) -> tuple
     return a * SLOT, max(b, a) * SLOT
 
 
-def _together(heap: list[int], count: int) -> list[int]:
-    """The lowest run of so many free places that lie together, or the lowest free ones when there is none."""
+def _together(heap: list[int], count: int, there: int) -> list[int]:
+    """The lowest run of so many free places of those there are, or the lowest free ones when none lie together."""
     order = sorted(heap)
-    run = next(
-        (order[k : k + count] for k in range(len(order) - count + 1) if order[k + count - 1] - order[k] == count - 1),
-        order[:count],
-    )
-    # Never a number beyond what there is, as long as lower ones are free.
-    if run and run[-1] > order[min(2 * count, len(order)) - 1] + 64:
-        run = order[:count]
+    runs = (order[k : k + count] for k in range(len(order) - count + 1))
+    run = next((run for run in runs if run[-1] - run[0] == count - 1 and run[-1] < there), order[:count])
     for place in run:
         heap.remove(place)
     heapq.heapify(heap)

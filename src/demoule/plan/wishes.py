@@ -14,7 +14,7 @@ from demoule.plan.calendar import hands_of, moment_of
 from demoule.plan.places import with_thawing
 from demoule.plan.week import Demand, Hands, Lot, Resource, Span, Week
 
-__all__ = ["HOUR", "Wish", "hour_more", "hours_of", "moved_by_days", "things"]
+__all__ = ["HOUR", "Wish", "demand_at", "hour_more", "hours_of", "moved_by_days", "things"]
 
 HOUR = 3600
 _DAY = datetime.timedelta(days=1)
@@ -158,7 +158,7 @@ def moved_by_days(week: Week, order: str, days: int) -> Wish | None:
     if min(moments.values()) <= week.now:
         return None
     longer = _reaching(week, max(moments.values()))
-    moved = {d.key: _demand_at(longer, d, moments[d.key]) for d in mine}
+    moved = {d.key: demand_at(longer, d, moments[d.key]) for d in mine}
     demands = tuple(moved.get(d.key, d) for d in week.demands)
     by_key = {d.key: d for d in demands}
     rooms = frozenset(r.name for r in week.resources if r.kind == "room")
@@ -192,7 +192,7 @@ def _reaching(week: Week, moment: int) -> Week:
     return replace(week, hands=tuple(hands), length=moment_of(week.start, week.start.date() + _DAY * days, 0.0))
 
 
-def _demand_at(week: Week, demand: Demand, moment: int) -> Demand:
+def demand_at(week: Week, demand: Demand, moment: int) -> Demand:
     """A demand at another moment, with the time in the refrigerator that the hours of work then allow."""
     if demand.dessert not in week.worked:
         return replace(demand, moment=moment)
