@@ -31,6 +31,7 @@ __all__ = [
     "outline_of",
     "points",
     "polygon",
+    "radii_at",
     "radius_at",
     "scaled",
     "scaled_to_volume",
@@ -235,16 +236,20 @@ def cut_level(outline: Outline, kept: CubicMetre) -> Outline:
 
 def radius_at(outline: Outline, level: Metre) -> Metre:
     """Greatest radius of the body at a height [m]; 0 where there is none."""
+    return float(radii_at(outline, np.array([level]))[0])
+
+
+def radii_at(outline: Outline, levels: FloatArray) -> FloatArray:
+    """Greatest radius of the body at each of some heights [m], shape (n_levels,); 0 where there is none."""
     p = points(outline)
+    at = levels[:, None]
     low, high = np.minimum(p[:-1, 1], p[1:, 1]), np.maximum(p[:-1, 1], p[1:, 1])
-    crossing = (low <= level) & (level <= high)
-    if not crossing.any():
-        return 0.0
+    crossing = (low <= at) & (at <= high)
     step = p[1:, 1] - p[:-1, 1]
-    share = np.where(np.abs(step) > 0, (level - p[:-1, 1]) / np.where(step == 0, 1.0, step), 1.0)
+    share = np.where(np.abs(step) > 0, (at - p[:-1, 1]) / np.where(step == 0, 1.0, step), 1.0)
     r = p[:-1, 0] + share * (p[1:, 0] - p[:-1, 0])
     flat = np.where(step == 0, np.maximum(p[:-1, 0], p[1:, 0]), r)
-    return float(flat[crossing].max())
+    return np.where(crossing, flat, 0.0).max(axis=1, initial=0.0)
 
 
 def _right_half(shape: Polygon | MultiPolygon) -> Polygon:

@@ -54,9 +54,11 @@ def styles_of(
     piece: Piece, looks: Mapping[str, Look] | None, cooked: Mapping[str, Cooked] | None, name: str
 ) -> dict[str, Look]:
     """A look for every layer's component, coats as coats."""
-    found = dict(looks_of((), cooked or {}, dessert=name)) | dict(looks or {})
+    found = dict(looks or {})
+    if any(layer.component not in found for layer in piece.layers):
+        found = dict(looks_of((), cooked or {}, dessert=name)) | found
     missing = [layer.component for layer in piece.layers if layer.component not in found]
-    guessed = looks_of((), {}, dessert=name, names=missing)
+    guessed = looks_of((), {}, dessert=name, names=missing) if missing else {}
     for layer in piece.layers:
         look = found.get(layer.component) or guessed[layer.component]
         if layer.role in COATS:

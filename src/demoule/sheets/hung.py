@@ -265,6 +265,8 @@ def _ringed(
             for spot, price in choices[i]:
                 end = (column.inner, rule)
                 cost = price + _slant(spot, end)
+                if cost >= best:
+                    continue  # what follows only adds
                 cost += sum(1e5 for line in lines if _cross(spot, end, *line))
                 cost += sum(400 for line in lines if _near(spot, *line) < 9)
                 cost += sum(400 for one in others if _near(one.spot, spot, end) < 9)

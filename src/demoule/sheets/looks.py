@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -212,6 +213,7 @@ def mixed(parts: Sequence[tuple[float, str]]) -> str:
     return _from_lab(weights @ lab / weights.sum())
 
 
+@lru_cache(maxsize=4096)
 def shade(colour: str, by: float) -> str:
     """A colour lighter (up to 1) or darker (down to −1), its hue kept."""
     lab = _to_lab(colour)
@@ -231,6 +233,7 @@ def _says(words: str, word: str) -> bool:
     return re.search(rf"\b{re.escape(word)}", words, re.I) is not None
 
 
+@lru_cache(maxsize=4096)
 def _word_colour(words: str) -> tuple[str, float] | None:
     """Colour and strength of the things that words name."""
     for word, (colour, strength) in _OTHER.items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString
 
@@ -30,14 +31,11 @@ def on_coat(one: Drawn, under: Drawn | None, frame: Frame, side: int) -> list[tu
     """Points in the middle of a coat, all the way up its side."""
     z = [point[1] for point in one.outline]
     low, high = min(z), max(z)
-    found = []
-    for k in range(5, 38):
-        level = low + (high - low) * k / 39
-        r = solids.radius_at(one.outline, level)
-        if under is not None:
-            r = (r + solids.radius_at(under.outline, level)) / 2
-        found.append((frame.at(side * r, level), 0.0))
-    return found
+    levels = np.array([low + (high - low) * k / 39 for k in range(5, 38)])
+    r = solids.radii_at(one.outline, levels)
+    if under is not None:
+        r = (r + solids.radii_at(under.outline, levels)) / 2
+    return [(frame.at(side * radius, level), 0.0) for radius, level in zip(r.tolist(), levels.tolist(), strict=True)]
 
 
 def on_layer(one: Drawn, frame: Frame, side: int) -> list[tuple[Spot, float]]:
