@@ -14,7 +14,7 @@ from demoule.store import Act, Head, Kind, Stale, Version
 from demoule.web.desk import GUEST, SESSION, Asking, Desk, Forbidden, now
 from demoule.web.security import error_body, form_token, same_origin, token_holds
 
-__all__ = ["router"]
+__all__ = ["ERRORS", "plain", "program_asks", "router"]
 
 Slug = Annotated[str, Path(pattern=r"^[a-z0-9][a-z0-9-]{0,119}$", max_length=120)]
 Pieces = Annotated[int | None, Query(ge=1, le=1_000_000)]
@@ -161,23 +161,30 @@ def _plain(words: str) -> str:
     return words
 
 
+async def program_asks(desk: Desk, request: Request, token: str | None = None, act: Act | None = None) -> Asking:
+    """Who asks; a change from a browser's session needs its token, one with a bearer's token does not."""
+    found = await desk.asking(request)
+    bearer = request.headers.get("authorization", "").lower().startswith("bearer ")
+    if request.method not in ("GET", "HEAD") and not bearer:
+        session = request.cookies.get(SESSION, "") or request.cookies.get(GUEST, "")
+        alone = not desk.settings.accounts and not session and not request.headers.get("origin")
+        if not same_origin(request) or not (alone or token_holds(session, token or "")):
+            raise Forbidden("The request carries no token.", remedy="send X-Form-Token, or sign in as a program.")
+    if act is not None:
+        found.must(act)
+    return found
+
+
+ERRORS, plain = _ERRORS, _plain
+
+
 def router(desk: Desk) -> APIRouter:
     """The interface for programs."""
     api = APIRouter(prefix="/api", responses=_ERRORS)
     documents = desk.store.documents
 
     async def asking(request: Request, token: str | None = None, act: Act | None = None) -> Asking:
-        """Who asks; a change from a browser's session needs its token, one with a bearer's token does not."""
-        found = await desk.asking(request)
-        bearer = request.headers.get("authorization", "").lower().startswith("bearer ")
-        if request.method not in ("GET", "HEAD") and not bearer:
-            session = request.cookies.get(SESSION, "") or request.cookies.get(GUEST, "")
-            alone = not desk.settings.accounts and not session and not request.headers.get("origin")
-            if not same_origin(request) or not (alone or token_holds(session, token or "")):
-                raise Forbidden("The request carries no token.", remedy="send X-Form-Token, or sign in as a program.")
-        if act is not None:
-            found.must(act)
-        return found
+        return await program_asks(desk, request, token, act)
 
     @api.post("/session", tags=["people"], summary="Sign in as a program", status_code=201)
     async def sign_in(given: SignIn) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import DemouleError
 from demoule.store import AlreadyThere, NotAllowed, NotSignedIn, NotThere, Stale, Waiting
-from demoule.web import api
+from demoule.web import api, api_week
 from demoule.web.desk import Desk, Forbidden, SignInFirst
 from demoule.web.dressing import dress
 from demoule.web.planner import Busy
@@ -97,6 +97,7 @@ def create_app(store: Store, settings: Settings | None = None, workers: Workers 
     for room in (door, bench, larder, cold_room, kitchen, orders, week, day, log, quick, paper):
         app.include_router(room.router(desk))
     app.include_router(api.router(desk))
+    app.include_router(api_week.router(desk))
     app.add_middleware(GZipMiddleware, minimum_size=600)
     app.add_middleware(Gate, settings=settings)
     _errors(app, desk)

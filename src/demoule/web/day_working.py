@@ -215,6 +215,7 @@ def _row(
         "lines": [_line(line, happened.all(job.key, "weight"), system, language) for line in weighed_for(plan, task)]
         if state != "done"
         else [],
+        "several": len({line["of"] for line in weighed_for(plan, task)}) > 1,
         "core": job.kind in _CORE,
         "counts": job.kind in _PIECES and bool(job.pieces),
         "ghost": _ghost(plan, task, theme) if state != "done" else "",
@@ -236,7 +237,7 @@ def _then(plan: Plan, tell: Teller, task: Task, ended: datetime.datetime | None)
     for lag in lot.lags:
         if lag.before == task.job.key and lag.at_least >= 1800:
             ready = tell.at(end + lag.at_least)
-            when = tell.words("day.hard_at", time=ready) if lag.why.endswith("freeze") else ready
+            when = tell.words("day.hard_at" if lag.why.endswith("freeze") else "day.ready_at", time=ready)
             found.append(f"{tell.says(lag.why)}: {when}")
     return list(dict.fromkeys(found))
 

@@ -134,8 +134,8 @@ def probe(
         element(
             "text",
             escape(words("log.band")),
-            x=number(x(end * 0.30) + 6),
-            y=number(y(float(np.interp(end * 0.30, time, core))) - 10),
+            x=number(x(run.time * 0.35) + 10),
+            y=number(y(float(np.interp(run.time * 0.35, time, core))) - 10),
             class_="name-of",
         ),
     ]

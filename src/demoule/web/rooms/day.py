@@ -117,8 +117,8 @@ def router(desk: Desk) -> APIRouter:
         week = await at_hand(desk, asking, slug, kept=True)
         found = await sheet(asking, week, person, day, [_shown_last(request), asking.who])
         response = desk.page(
-            asking, "day.html", room="week", week_slug=slug, at=week, day=found, rows=rows(asking, week, found),
-            ticks=asking.may(Act.RECORD),
+            asking, "day.html", room="week", week_slug=slug, at=week, day=found,
+            ticks=asking.may(Act.RECORD), key=secrets.token_urlsafe(9),
         )  # fmt: skip
         desk.cookie(response, "sheet", found["person"].encode().hex())
         return response

@@ -126,6 +126,7 @@ def router(desk: Desk) -> APIRouter:
             "at": at.isoformat(),
             "changed": values["changed"],
             "open": "",
+            "later": [],
             "wrong": found["wrong"],
         }
         if (act or form.get("whole")) and found["form"] is not None:

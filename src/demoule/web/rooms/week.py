@@ -222,7 +222,7 @@ def router(desk: Desk) -> APIRouter:
         given["writes"] = given["writes"] and n is None
         running = desk.planner.running(slug)
         return desk.page(
-            asking, "week.html", room="week", parts=parts(asking, given), running=running, looking_back=n is not None,
+            asking, "week.html", room="week", running=running, looking_back=n is not None,
             weeks=await week_heads(desk), history=await desk.call(documents.history, Kind.WEEK, slug, most=30),
             key_base=f"{slug}-{now().timestamp():.3f}", **given,
         )  # fmt: skip
