@@ -255,6 +255,15 @@ def test_raw_enzyme_fruit_in_gelatine_is_a_stop(bench, small, fruit):
     assert found[0].where == f"components.heart.weigh.{fruit}"
 
 
+@pytest.mark.parametrize("bought", ["pineapple purée", "kiwi juice", "fig purée"])
+def test_a_purée_that_may_be_pasteurised_is_a_question_to_its_tub(bench, small, bought):
+    # Common practice, no source: fruit purées for pastry are sold pasteurised more often than raw.
+    gel = bench.heart((bought, 600), ("sugar", 150), ("gelatine 200 bloom", 14), ("water", 86), steps=(Blend(),))
+    found = [f for f in bench.spoken(bench.changed(small, gel), "gelatine") if f.rule == "proteolytic fruit"]
+    assert severities(found) == {Severity.CAUTION}
+    assert "if it was never heated" in found[0].says
+
+
 def test_scalded_pineapple_lets_gelatine_set(bench, small):
     # Common practice and bromelain's heat death: scalded to 85 °C it no longer harms.
     fruit = bench.component("cooked pineapple", ("pineapple", 600), ("sugar", 50), steps=(Boil(duration=180.0),))

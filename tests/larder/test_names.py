@@ -263,3 +263,56 @@ def test_folding_is_stable():
     for name in LARDER.names():
         assert fold(fold(name)) == fold(name)
         assert loose(fold(name)) == loose(name)
+
+
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [
+        ("purée", "coconut purée"),
+        ("cream", "cream 35 %"),
+        ("chocolate", "white chocolate"),
+        ("lait", "whole milk"),
+        ("sesame", "sesame seed"),
+        ("tahini", "tahini"),
+    ],
+)
+def test_a_search_begins_with_what_goes_by_the_name(words, first):
+    assert LARDER.search(words)[0].name == first
+
+
+@pytest.mark.parametrize(
+    ("written", "found"),
+    [
+        ("tomato", "tomato"),
+        ("jus de tomate", "tomato juice"),
+        ("dragon fruit purée", "dragon fruit purée"),
+        ("noix de coco", "coconut flesh"),
+        ("calvados", "calvados 40 %"),
+        ("whisky 43 %", "whisky 43 %"),
+        ("praliné", "almond and hazelnut praline 50 %"),
+        ("gold E 175", "gold"),
+        ("bittersweet chocolate", "dark chocolate 60-69 %"),
+        ("crème liquide entière", "UHT cream 30 %"),
+        ("muscovado", "brown sugar"),
+        ("poivre noir", "black pepper"),
+        ("porto", "port wine"),
+        ("bicarbonate", "baking soda"),
+        ("semoule", "semolina"),
+        ("lagers", "beer"),
+    ],
+)
+def test_more_of_what_a_kitchen_names(written, found):
+    assert LARDER.find(written).name == found
+
+
+def test_every_name_is_a_word_that_can_be_said():
+    assert all(len(item.name) > 2 and not item.name.startswith(" ") for item in LARDER)
+
+
+def test_recalled_rows_keep_to_what_the_table_prints():
+    # Tomato, red, ripe, raw: water 94.5, sugars 2.6, fibre 1.2, protein 0.9, fat 0.2 g in 100 g (usda-sr28 11529).
+    # Status: recalled.
+    tomato = LARDER.find("tomato").composition
+    assert tomato.water == pytest.approx(0.945, abs=0.002)
+    assert tomato.sugars == pytest.approx(0.0263, abs=0.0005)
+    assert LARDER.find("tomato").record.status == "recalled"

@@ -67,7 +67,7 @@ class Larder:
             score = max((_score(wanted, spelling, main=spelling is name) for spelling in (name, *also)), default=0)
             if score and fold(name) not in seen:
                 seen.add(fold(name))
-                ranked.append((-score, len(folded_words(name)), order, name))
+                ranked.append((-score, len(_plain(folded_words(name))), order, name))
         ranked.sort()
         best = [self.find(name) for *_, name in ranked[:most]]
         try:
@@ -160,6 +160,14 @@ def _begun(name: str) -> tuple[str, ...]:
     return tuple(example for example in EXAMPLES if words and folded_words(example)[: len(words)] == words)
 
 
+_MAIN = 8  # the name a thing goes by before another spelling of it: “purée” is no tahini first
+
+
+def _plain(words: tuple[str, ...]) -> tuple[str, ...]:
+    """Words without strengths and percentages."""
+    return tuple(word for word in words if word != "%" and not word[:1].isdigit())
+
+
 def _score(wanted: tuple[str, ...], spelling: str, *, main: bool) -> int:
     """How well words meet a spelling: 0 when one of them begins no word of it."""
     words = folded_words(spelling)
@@ -173,9 +181,10 @@ def _score(wanted: tuple[str, ...], spelling: str, *, main: bool) -> int:
             points += 1
         else:
             return 0
-    if words[: len(wanted)] == wanted:
+    # What a thing is stands first in French and last in English: "pâte d'amande", "almond paste 50 %".
+    if words[: len(wanted)] == wanted or _plain(words)[-len(wanted) :] == wanted:
         points += 3
-    return 2 * points + main - (len(words) > len(wanted))
+    return 2 * points + _MAIN * main - (len(_plain(words)) > len(wanted))
 
 
 @lru_cache(maxsize=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -10,7 +11,7 @@ from demoule.dossier.checks.registry import check
 from demoule.dossier.mixture_figures import gelling_shares, is_agent
 from demoule.dossier.view import Part, View
 from demoule.dossier.words import opened
-from demoule.figures import Finding
+from demoule.figures import Finding, Severity
 from demoule.formula.component import Bake
 from demoule.formula.cooked import Content
 from demoule.larder.ingredient import NUTRIENTS
@@ -82,10 +83,28 @@ def gelatine_holds(view: View) -> Iterator[Finding]:
         for entry in judged.findings:
             if entry.rule == "proteolytic fruit" and fruit is not None:
                 if _of_enzyme(fruit) not in fruit_told:
-                    yield from _placed((entry,), part, fruit.ingredient.name)
+                    bought = _BOUGHT.search(fruit.ingredient.name.casefold()) is not None
+                    told = _of_the_tub(entry, fruit.ingredient.name) if bought else entry
+                    yield from _placed((told,), part, fruit.ingredient.name)
                 fruit_told.add(_of_enzyme(fruit))
             else:
                 yield from _placed((entry,), part, hottest.ingredient.name)
+
+
+_BOUGHT = re.compile(r"purée|puree|juice|pulp")  # sold pasteurised more often than raw (practice)
+
+
+def _of_the_tub(entry: Finding, name: str) -> Finding:
+    """What is said of a purée or juice that was not heated here: whether its maker heated it, only the tub tells."""
+    if entry.severity is not Severity.STOP:
+        return entry
+    return replace(
+        entry,
+        severity=Severity.CAUTION,
+        says=f"{opened(name)} keeps gelatine from setting if it was never heated.",
+        why=f"{entry.why} Many purées and juices are pasteurised, and the file does not tell.",
+        remedy="read the tub; if it is raw, scald it to 85 °C through, or set with agar or pectin.",
+    )
 
 
 def _of_enzyme(content: Content | None) -> str:

@@ -25,9 +25,13 @@ _HEAD = word_set("colour colouring colourant colorant coloured colore couleur dy
 def colour(asked: Asked, shelf: Shelf) -> Ingredient | None:
     """ "oil colour E 160a + E 160c", "water colour E 120 2 %", "coloured cocoa butter E 141", "pearl lustre"."""
     lustre = asked.has(*_LUSTRE)
+    numbers = _NUMBER.findall(asked.text)
+    if len(numbers) == 1 and asked.percent is None:  # "gold E 175": the colour by itself, with its number beside it
+        alone = shelf.get(" ".join(word for word in asked.words if not _NUMBER.fullmatch(word)))
+        if alone is not None and any(one.e_number == f"E {numbers[0]}" for one in alone.additives):
+            return alone
     if not (asked.has(*_HEAD) or lustre):
         return None
-    numbers = _NUMBER.findall(asked.text)
     facts = tuple(colour_fact(f"E {number}") for number in dict.fromkeys(numbers))
     butter = asked.has("butter", "beurre") and asked.has("cocoa", "cacao")
     if lustre:

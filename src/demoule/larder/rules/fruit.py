@@ -46,8 +46,13 @@ _CANDIED_PARTS = {
 def _base(words: tuple[str, ...], shelf: Shelf) -> Ingredient | None:
     """The raw fruit of some words."""
     found = shelf.get(" ".join(words)) if words else None
-    row = shelf.rows.get(fold(found.name)) if found else None
-    return found if row is not None and row["form"] == "fruit" else None
+    if found is None:
+        return None
+    row = shelf.rows.get(fold(found.name))
+    if row is not None:
+        return found if row["form"] == "fruit" else None
+    fresh = found.group in ("fruit", "vegetable") and found.keeping.chilled is not None
+    return found if fresh and found.name != "coconut purée" else None
 
 
 def _from_fruit(base: Ingredient, name: str, composition: Composition, note: str, **changes: object) -> Ingredient:

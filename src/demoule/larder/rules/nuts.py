@@ -17,6 +17,7 @@ __all__ = ["nut"]
 _POWDER = word_set("powder poudre flour farine meal ground")
 _PASTE = word_set("paste pate butter beurre puree pure purée")
 _PRALINE = frozenset(["praline", "pralin"])
+_PRALINE_OF = ("almond", "hazelnut")
 _CUT = word_set(
     """
     chopped hachee hache flaked effile effilee slivered nibbed batonnet whole entier piece half crushed concasse
@@ -41,7 +42,10 @@ def nut(asked: Asked, shelf: Shelf) -> Ingredient | None:
     powder, paste, praline = asked.has(*_POWDER), asked.has(*_PASTE), asked.has(*_PRALINE)
     if not (powder or paste or praline or asked.has(*_CUT)):
         return None
-    nuts = _nuts(asked.without(_POWDER | _PASTE | _PRALINE | _CUT), shelf)
+    words = asked.without(_POWDER | _PASTE | _PRALINE | _CUT)
+    if praline and not words:
+        words = _PRALINE_OF  # by itself, half almonds and half hazelnuts (practice)
+    nuts = _nuts(words, shelf)
     if not nuts:
         return None
     if praline:

@@ -22,6 +22,10 @@ _HEADS = word_set(
     pisco cachaça absinthe slivovitz spirit ethanol alcohol alcool eau-de-vie
     """
 )
+# Strength at which a drink is sold when its name stands alone [% vol] (practice).
+_USUAL = dict.fromkeys(
+    word_set("gin whisky whiskey bourbon cognac armagnac calvados absinthe pisco"), 40.0
+) | dict.fromkeys(word_set("tequila mezcal cachaça slivovitz aquavit grappa marc"), 42.0)
 _QUALITIES = word_set(
     """
     white dark aged old amber blanc brun ambré vieux agricole neutral pastry poire pear framboise raspberry prune plum
@@ -31,15 +35,18 @@ _QUALITIES = word_set(
 
 
 def strong_drink(asked: Asked, shelf: Shelf) -> Ingredient | None:
-    """ "rum 40 %", "kirsch 45 %", "orange liqueur 40 % vol", "vodka 80 proof"."""
+    """ "rum 40 %", "kirsch 45 %", "orange liqueur 40 % vol", "vodka 80 proof", "calvados"."""
     percent = asked.percent
     proof = asked.number(r"(\d+(?:\.\d+)?) proof")
     if percent is None and proof is None:
         percent = asked.number(r"(\d+(?:\.\d+)?) vol")
     strength = percent if percent is not None else proof / 2 if proof is not None else None
-    if strength is None:
-        return None
     words = asked.without(_UNITS)
+    if strength is None:
+        named = [word for word in words if word in _USUAL]
+        if not named or not (_HEADS | _QUALITIES).issuperset(words):
+            return None
+        strength = _USUAL[named[0]]
     if words and not _HEADS.isdisjoint(words) and (_HEADS | _QUALITIES).issuperset(words):
         known = shelf.get(" ".join(words))
         called = known.name if known else re.split(r"[ ,]*\d", asked.written, maxsplit=1)[0] or " ".join(words)
