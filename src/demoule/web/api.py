@@ -136,7 +136,7 @@ _WORDS = {
     413: "Too much was sent.", 422: "The input cannot be used.", 429: "Too many requests.",
     503: "The answer took too long.",
 }  # fmt: skip
-_ERRORS: dict[int | str, dict[str, Any]] = {
+ERRORS: dict[int | str, dict[str, Any]] = {
     status: {"model": ErrorAnswer, "description": words} for status, words in _WORDS.items()
 }
 
@@ -154,7 +154,7 @@ def _version(version: Version) -> VersionTold:
     )  # fmt: skip
 
 
-def _plain(words: str) -> str:
+def plain(words: str) -> str:
     """A text of a program; a sign that no text holds is refused here, not in the database."""
     if "\0" in words or any(0xD800 <= ord(sign) <= 0xDFFF for sign in words):
         raise BadInput("The text holds a sign that no text holds.", remedy="send plain Unicode text.")
@@ -175,12 +175,9 @@ async def program_asks(desk: Desk, request: Request, token: str | None = None, a
     return found
 
 
-ERRORS, plain = _ERRORS, _plain
-
-
 def router(desk: Desk) -> APIRouter:
     """The interface for programs."""
-    api = APIRouter(prefix="/api", responses=_ERRORS)
+    api = APIRouter(prefix="/api", responses=ERRORS)
     documents = desk.store.documents
 
     async def asking(request: Request, token: str | None = None, act: Act | None = None) -> Asking:
@@ -189,7 +186,7 @@ def router(desk: Desk) -> APIRouter:
     @api.post("/session", tags=["people"], summary="Sign in as a program", status_code=201)
     async def sign_in(given: SignIn) -> dict[str, Any]:
         found = await desk.call(
-            desk.store.sessions.sign_in, _plain(given.name), _plain(given.password), now(), about="program"
+            desk.store.sessions.sign_in, plain(given.name), plain(given.password), now(), about="program"
         )
         return {"token": found.token, "expires": found.expires, "name": found.person.name, "role": found.person.role}
 
@@ -218,18 +215,18 @@ def router(desk: Desk) -> APIRouter:
     @api.post("/desserts", tags=["desserts"], summary="Begin a dessert", status_code=201)
     async def begin(request: Request, given: NewText, token: Token = None) -> VersionTold:
         found = await asking(request, token, Act.DESIGN)
-        text = _plain(given.text)
+        text = plain(given.text)
         if not text:
             kitchen, _ = await desk.kitchen()
-            text = await desk.workers.ask("begin", name=_plain(given.name), mould="", kitchen=kitchen)
+            text = await desk.workers.ask("begin", name=plain(given.name), mould="", kitchen=kitchen)
         return _version(
             await desk.call(
                 documents.begin,
                 Kind.DESSERT,
-                _plain(given.name),
+                plain(given.name),
                 text,
-                found.by(_plain(given.why)),
-                key=_plain(given.key),
+                found.by(plain(given.why)),
+                key=plain(given.key),
             )
         )
 
@@ -248,11 +245,11 @@ def router(desk: Desk) -> APIRouter:
     )
     async def save(request: Request, slug: Slug, given: SavedText, token: Token = None) -> Any:
         found = await asking(request, token, Act.DESIGN)
-        name = await desk.workers.ask("name_of", text=_plain(given.text))
+        name = await desk.workers.ask("name_of", text=plain(given.text))
         try:
             version = await desk.call(
-                documents.save, Kind.DESSERT, slug, given.text, found.by(_plain(given.why)), rev=given.rev,
-                name=name or None, key=_plain(given.key),
+                documents.save, Kind.DESSERT, slug, given.text, found.by(plain(given.why)), rev=given.rev,
+                name=name or None, key=plain(given.key),
             )  # fmt: skip
         except Stale as stale:
             body = error_body(stale.says, where=stale.where, remedy=stale.remedy)
@@ -279,7 +276,7 @@ def router(desk: Desk) -> APIRouter:
     async def branch(request: Request, slug: Slug, given: Branched, token: Token = None) -> VersionTold:
         found = await asking(request, token, Act.DESIGN)
         return _version(
-            await desk.call(documents.branch, Kind.DESSERT, slug, _plain(given.name), found.by(_plain(given.why)))
+            await desk.call(documents.branch, Kind.DESSERT, slug, plain(given.name), found.by(plain(given.why)))
         )
 
     @api.get("/desserts/{slug}/answers", tags=["answers"], summary="The whole answer sheet")
@@ -302,7 +299,7 @@ def router(desk: Desk) -> APIRouter:
         found = await asking(request, token)
         kitchen, prices = await desk.kitchen()
         told: dict[str, Any] = await desk.workers.ask(
-            "bench", text=_plain(given.text), fields={_plain(k): _plain(v) for k, v in given.changes.items()},
+            "bench", text=plain(given.text), fields={plain(k): plain(v) for k, v in given.changes.items()},
             kitchen=kitchen, prices=prices, pieces=given.pieces, pictures=False, system=found.system,
             language=found.language,
         )  # fmt: skip
@@ -326,22 +323,22 @@ def router(desk: Desk) -> APIRouter:
     ) -> list[dict[str, Any]]:
         await asking(request)
         kitchen, prices = await desk.kitchen()
-        rows = await desk.workers.ask("larder", words=_plain(words), kitchen=kitchen, prices=prices, most=most)
+        rows = await desk.workers.ask("larder", words=plain(words), kitchen=kitchen, prices=prices, most=most)
         return [{key: value for key, value in row.items() if key != "strip"} for row in rows]
 
     @api.get("/larder/{name}", tags=["larder"], summary="One ingredient")
     async def ingredient(request: Request, name: Annotated[str, Path(max_length=120)]) -> dict[str, Any]:
         await asking(request)
         kitchen, prices = await desk.kitchen()
-        found = await desk.workers.ask("ingredient", name=_plain(name), kitchen=kitchen, prices=prices)
+        found = await desk.workers.ask("ingredient", name=plain(name), kitchen=kitchen, prices=prices)
         return {key: value for key, value in found.items() if key not in ("strip", "tray")}
 
     @api.post("/prices", tags=["larder"], summary="A price from a day on", status_code=201)
     async def price(request: Request, given: Priced, token: Token = None) -> dict[str, Any]:
         found = await asking(request, token, Act.PRICES)
         kept = await desk.call(
-            desk.store.prices.add, _plain(given.item), found.by(), price=given.price, currency=given.currency,
-            mass=given.mass, from_day=given.from_day, supplier=_plain(given.supplier),
+            desk.store.prices.add, plain(given.item), found.by(), price=given.price, currency=given.currency,
+            mass=given.mass, from_day=given.from_day, supplier=plain(given.supplier),
         )  # fmt: skip
         return {"item": kept.item, "per_kg": kept.per_kg, "currency": kept.currency, "from_day": kept.from_day}
 
@@ -358,7 +355,7 @@ def router(desk: Desk) -> APIRouter:
         await asking(request, token)
         if len(given) > 40 or any(len(v) > 2000 for v in given.values()):
             raise BadInput("That is too much for a small question.", remedy="give each value once, shortly.")
-        found = await desk.workers.ask("ask", name=_plain(name), given={_plain(k): _plain(v) for k, v in given.items()})
+        found = await desk.workers.ask("ask", name=plain(name), given={plain(k): plain(v) for k, v in given.items()})
         return {"answer": found["raw"], "texts": found["words"], "basis": found["basis"], "findings": found["findings"]}
 
     return api

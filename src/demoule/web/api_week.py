@@ -388,9 +388,7 @@ def router(desk: Desk) -> APIRouter:
         return found
 
     @api.get("/weeks/{slug}/calendar.ics", tags=["week"], summary="The week for a calendar", response_class=Response)
-    async def calendar(
-        request: Request, slug: Slug, person: Annotated[str, Query(max_length=200)] = ""
-    ) -> Response:
+    async def calendar(request: Request, slug: Slug, person: Annotated[str, Query(max_length=200)] = "") -> Response:
         made = await paper(request, slug, f"ics {plain(person)}")
         return Response(made, media_type="text/calendar; charset=utf-8")
 
