@@ -89,6 +89,7 @@ class Setting:
     findings: tuple[Finding, ...]
 
 
+_PAST_HELP = 0.3  # of its strength: more agar would only make it stiff where it was not boiled so long (judged)
 # Agar at pH 3.5 above 80 °C for 20 minutes loses 30 to 50 % of its strength (agar-in-acid). Taken at 85 °C, first
 # order, in proportion to the acid (a power of ten a unit of pH) and with 100 kJ/mol (both judged, as acid hydrolysis).
 _AGAR_LOSS = (0.30, 0.40, 0.50)
@@ -314,9 +315,16 @@ def _agar(
         verdict.worse(
             "no" if strength[0] < 0.25 else "weak" if strength[0] < 0.75 else "yes",
             f"boiled {boiled / 60:.0f} min at pH {ph:.1f} it keeps about {strength[0]:.0%} of its strength",
-            "boil the agar in the sugar and water, and add the sour juice at 65 to 70 °C; or give 20 to 30 % more.",
+            "boil the agar in the sugar and water, and add the sour juice at 65 to 70 °C" + _more(strength[0]),
         )
     return strength
+
+
+def _more(left: Fraction) -> str:
+    """What makes up for the strength that acid took, in tens of per cent; nothing where too little is left of it."""
+    if left < _PAST_HELP:
+        return "."
+    return f"; or give about {10 * round(10 * (dose_factor(left) - 1)):.0f} % more."
 
 
 def _carrageenan(verdict: _Verdict, ph: float | None, boiled: float | None, acid: bool) -> None:

@@ -12,14 +12,14 @@ from demoule.dossier.mixture_figures import gelling_shares, is_agent
 from demoule.dossier.view import Part, View
 from demoule.dossier.words import opened
 from demoule.figures import Finding, Severity
-from demoule.formula.component import Bake
+from demoule.formula.component import Bake, Boil
 from demoule.formula.cooked import Content
 from demoule.larder.ingredient import NUTRIENTS
 from demoule.physics import soluble_solids
 from demoule.physics.gelatine import PROTEOLYTIC, enzyme_left, gelatine_check
 from demoule.physics.gels import Setting, gel_sets
 from demoule.physics.weeping import Gel, Weeping, weeping
-from demoule.units import Fraction, MassFraction, kelvin
+from demoule.units import Fraction, MassFraction, Second, kelvin
 
 __all__ = ["found_weeping", "frozen_fast", "gel_settings", "gelatine_holds", "gels_set", "gels_weep"]
 
@@ -146,11 +146,22 @@ def gel_settings(part: Part) -> Iterator[tuple[str, Setting, MassFraction]]:
             solids=_solids(part),
             ph=part.cooked.ph,
             calcium=_calcium(part),
-            boiled=hottest.held,
+            boiled=_boiled(part, hottest.held),
             boiled_at=hottest.heated_to,
             acid_in_boil=_acid_in_boil(part),
         )
         yield kind, found, dose
+
+
+_POURED: Second = 120.0  # off the hob it is poured out, steams and is soon too cool for acid to cut fast (practice)
+
+
+def _boiled(part: Part, held: Second) -> Second:
+    """How long the agent was at the boil: as the steps say, not as long as a pot that is left standing stays hot."""
+    told = [step.duration for step in part.steps(Boil) if isinstance(step, Boil)]
+    if not told or None in told:
+        return held
+    return min(held, sum(time or 0.0 for time in told) + _POURED)
 
 
 def _calcium(part: Part) -> MassFraction | None:
