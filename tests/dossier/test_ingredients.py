@@ -70,10 +70,27 @@ def test_additives_carry_class_and_number_in_the_eu_and_a_name_in_the_us():
     assert listed_ingredients(of(("agar", 1)), 0.001, "US")[0].text == "agar"
 
 
-def test_colours_are_listed_by_number_and_kept_apart():
+def test_a_colour_or_a_scent_in_water_is_not_listed_as_water():
+    mix = of(("water", 80), ("sugar", 15), ("water colour E 133", 1), ("rose water", 4))
+    texts = [entry.text for entry in listed_ingredients(mix, 0.1, "EU")]
+    assert texts == ["water", "sugar", "rose water", "colour: E 133"]
+
+
+def test_additives_of_one_class_stand_behind_its_name_once():
+    mix = of(("water", 90), ("agar", 1), ("LM pectin", 2), ("carmine", 1), ("oil colour E 160c", 3))
+    assert [entry.text for entry in listed_ingredients(mix, 0.096, "EU")] == [
+        "water",
+        "colours: E 160c, E 120",
+        "gelling agents: pectin (E 440), agar (E 406)",
+    ]
+    us = [entry.text for entry in listed_ingredients(mix, 0.096, "US")]
+    assert "color (paprika oleoresin, carmine)" in us
+
+
+def test_each_colour_is_listed_once_by_its_number():
     mix = of(("oil colour E 160a", 1), ("oil colour E 160a + E 160c", 2), ("cocoa butter", 97))
     texts = [entry.text for entry in listed_ingredients(mix, 0.1, "EU")]
-    assert texts == ["cocoa butter", "colours: E 160a, E 160c", "colour: E 160a"]
+    assert texts == ["cocoa butter", "colours: E 160a, E 160c"]
     us = [entry.text for entry in listed_ingredients(mix, 0.1, "US")]
     assert us[1].startswith("color (")
 

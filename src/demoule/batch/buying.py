@@ -53,7 +53,7 @@ def _as_bought(ingredient: Ingredient, mass: Kilogram) -> Kilogram:
 
 
 def _free(ingredient: Ingredient) -> bool:
-    return ingredient.composition.water > 0.995 and not ingredient.packs
+    return ingredient.is_water and not ingredient.packs
 
 
 def price_per_kilogram(ingredient: Ingredient) -> float | None:

@@ -6,7 +6,6 @@ import math
 from typing import TYPE_CHECKING
 
 from demoule.dossier.answer import Cost, CostLine
-from demoule.dossier.ingredients import is_water
 from demoule.figures import Basis, Figure, Status, basis_of, published
 from demoule.units import Joule, Kelvin
 
@@ -87,7 +86,7 @@ def material_of(worked: Worked) -> tuple[Figure, list[CostLine], list[str]]:
     for buying in worked.weighing.buying:
         name = buying.ingredient.name
         if buying.cost_used is None:
-            if not is_water(buying.ingredient):
+            if not buying.ingredient.is_water:
                 unpriced.append(name)
                 untold = _unknown(None, currency, _MATERIAL, note="price not told")
                 lines.append(CostLine(what=name, kind="material", per_piece=untold))

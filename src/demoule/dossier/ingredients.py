@@ -10,7 +10,6 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from demoule.composition import Constituent
 from demoule.dossier.allergens import allergens_of, emphasised
 from demoule.dossier.amounts import Parts
 from demoule.dossier.contents import merged
@@ -19,7 +18,7 @@ from demoule.dossier.rounding import to_step
 from demoule.larder.ingredient import Ingredient
 from demoule.units import Fraction, Kilogram
 
-__all__ = ["Listed", "ingredient_text", "is_water", "listed_ingredients", "names_of", "percentage"]
+__all__ = ["Listed", "ingredient_text", "listed_ingredients", "names_of", "percentage"]
 
 _WATER_SHOWN = 0.05  # eu-1169-2011, Annex VII Part A: added water up to 5 % of the finished food need not be listed
 _MINOR = 0.02  # 21 CFR 101.4(a)(2), recalled
@@ -43,11 +42,6 @@ class Listed:
     text: str
     share: Fraction
     named: bool
-
-
-def is_water(ingredient: Ingredient) -> bool:
-    """Whether an ingredient is plain water."""
-    return ingredient.composition[Constituent.WATER] > 0.999
 
 
 def names_of(fruit: str) -> tuple[str, ...]:
@@ -80,14 +74,19 @@ def listed_ingredients(
     recalled.
     """
     every = merged(parts)
-    dry = [(ingredient, mass) for ingredient, mass in every if not is_water(ingredient) and mass > 0]
-    water = [(ingredient, mass) for ingredient, mass in every if is_water(ingredient)]
+    dry = [(ingredient, mass) for ingredient, mass in every if not ingredient.is_water and mass > 0]
+    water = [(ingredient, mass) for ingredient, mass in every if ingredient.is_water]
     gone = sum(mass for _, mass in every) - finished
     left = max(sum(mass for _, mass in water) - max(gone, 0.0), 0.0)
     if water and left / finished > (_WATER_SHOWN if market == "EU" else 0.0):
         dry.append((water[0][0], left))
     by_text: dict[str, tuple[Ingredient, float]] = {}
-    for ingredient, mass in dry:
+    alike: dict[str, list[tuple[Ingredient, float]]] = {}
+    for ingredient, mass in sorted(dry, key=lambda pair: -pair[1]):
+        kind = _class_of(ingredient)
+        if kind:
+            alike.setdefault(kind, []).append((ingredient, mass))
+            continue
         text = _entry(ingredient, market)
         known, sofar = by_text.get(text, (ingredient, 0.0))
         by_text[text] = (known, sofar + mass)
@@ -101,7 +100,39 @@ def listed_ingredients(
         )
         for text, (ingredient, mass) in by_text.items()
     ]
-    return tuple(sorted(entries, key=lambda entry: -entry.share))
+    for kind, several in alike.items():
+        entries.append(
+            Listed(
+                name=several[0][0].name,
+                text=_together(kind, [ingredient for ingredient, _ in several], market),
+                share=sum(mass for _, mass in several) / finished,
+                named=False,
+            )
+        )
+    first = {ingredient.name: place for place, (ingredient, _) in reversed(list(enumerate(dry)))}
+    return tuple(sorted(entries, key=lambda entry: (-entry.share, first[entry.name])))
+
+
+def _class_of(ingredient: Ingredient) -> str:
+    """The class under which an additive by itself is listed; empty for what is more than additives of one class."""
+    numbers = {additive.e_number for additive in ingredient.additives}
+    classes = {additive.label_class for additive in ingredient.additives}
+    alone = not ingredient.contents or {part for part, _ in ingredient.contents} <= numbers
+    return classes.pop() if alone and len(classes) == 1 else ""
+
+
+def _together(kind: str, several: list[Ingredient], market: Market) -> str:
+    """Additives of one class behind its name once, each once: "colours: E 160a, E 160c"."""
+    texts = [_entry(ingredient, market) for ingredient in several]
+    if len(several) == 1:
+        return texts[0]
+    if market == "US" and kind != "colour":
+        return ", ".join(dict.fromkeys(texts))
+    opening = re.compile(r"^color \(|\)$" if market == "US" else r"^[^:]+: ")
+    names = list(dict.fromkeys(name for text in texts for name in re.split(r", (?![^(]*\))", opening.sub("", text))))
+    if market == "US":
+        return f"color ({', '.join(names)})"
+    return f"{kind if len(names) == 1 or kind.endswith('s') else f'{kind}s'}: {', '.join(names)}"
 
 
 def _is_named(ingredient: Ingredient, words: tuple[str, ...]) -> bool:

@@ -141,3 +141,9 @@ class Ingredient:
     piece_mass: Kilogram | None = None  # of one egg, one pod
     melting: Kelvin | None = None
     note: str = ""
+
+    @property
+    def is_water(self) -> bool:
+        """Whether it is plain water, from the tap or not; a colour or a scent in water is not."""
+        plain = not self.additives and not self.traits and self.group in ("water", "")
+        return plain and self.composition.water > 0.995

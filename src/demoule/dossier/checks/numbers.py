@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from demoule.dossier.checks.registry import check, finding
-from demoule.dossier.ingredients import is_water
 from demoule.dossier.view import View
 from demoule.dossier.words import listed
 from demoule.figures import Finding, Severity
@@ -52,7 +51,7 @@ def prices(view: View) -> Iterator[Finding]:
     missing = [
         buying.ingredient.name
         for buying in view.worked.weighing.buying
-        if buying.cost_used is None and not is_water(buying.ingredient)
+        if buying.cost_used is None and not buying.ingredient.is_water
     ]
     if not kitchen.people:
         missing.append("an hour of work")
