@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 
 import pytest
@@ -14,7 +15,7 @@ from demoule.web.bench_parts import STRIP
 from demoule.web.settings import Settings
 from demoule.web.workers import Workers
 
-from .conftest import typed
+from .conftest import HereAndNow, typed
 
 JELLY = "f:/components/heart/weigh/apricot jelly"
 
@@ -212,6 +213,31 @@ def test_what_is_still_to_come_keeps_its_place_when_nothing_is_known_of_it(store
     strip = figures_in(first["regions"]["strip"])
     assert list(strip) == [f"piece/{key}" for key in STRIP]
     assert strip["piece/ready_after"]["later"]
+
+
+class Unhurried(HereAndNow):
+    """Takes its time over whole answers."""
+
+    async def ask(self, question, /, *, turn=None, near=None, remember=True, **given):  # type: ignore[no-untyped-def]
+        await asyncio.sleep(0.2 if question == "bench" else 0.0)
+        return await super().ask(question, **given)
+
+
+def test_a_page_that_would_wait_too_long_comes_with_the_first_part(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with TestClient(create_app(store, Settings(), Unhurried(1)), base_url="http://127.0.0.1") as client:
+        client.headers["accept"] = "text/html"
+        whole = client.get("/bench/quince").text
+        assert "data-awaits" not in whole
+        monkeypatch.setattr("demoule.web.rooms.bench._SOON", 0.05)
+        page = client.get("/bench/quince").text
+    assert 'data-awaits="stops findings sold said-0' in page
+    assert ">Section of Quince</title>" in page
+    strip = figures_in(page[page.index('id="strip"') : page.index('id="form"')])
+    assert list(strip) == list(figures_in(whole[whole.index('id="strip"') : whole.index('id="form"')]))
+    assert strip["piece/ready_after"]["later"]
+    assert not strip["piece/mass"]["later"]
 
 
 def figures_in(html: str) -> dict[str, dict[str, object]]:

@@ -98,7 +98,7 @@ def create_app(store: Store, settings: Settings | None = None, workers: Workers 
         app.include_router(room.router(desk))
     app.include_router(api.router(desk))
     app.include_router(api_week.router(desk))
-    app.add_middleware(GZipMiddleware, minimum_size=600)
+    app.add_middleware(GZipMiddleware, minimum_size=600, compresslevel=6)
     app.add_middleware(Gate, settings=settings)
     _errors(app, desk)
     return app

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
+from urllib.parse import parse_qsl
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
@@ -33,6 +34,7 @@ SESSION = "demoule-session"
 GUEST = "demoule-guest"
 _YEAR = 365 * 86400
 _MOST_FIELDS = 6000
+_FORM = "application/x-www-form-urlencoded"
 
 
 class SignInFirst(Exception):
@@ -94,6 +96,7 @@ class Desk:
             loader=PackageLoader("demoule.web"),
             autoescape=select_autoescape(default=True),
             undefined=StrictUndefined,
+            auto_reload=False,
             trim_blocks=True,
             lstrip_blocks=True,
         )
@@ -205,14 +208,14 @@ class Desk:
     async def kitchen(self) -> tuple[str, str]:
         """Text of the kitchen that stands, and the prices of the memory by ingredient; empty when there are none."""
 
-        def read() -> tuple[str, str]:
-            heads = self.store.documents.heads(Kind.KITCHEN)
-            text = self.store.documents.version(Kind.KITCHEN, heads[0].slug).text if heads else ""
-            prices = self.store.prices.all_on(now().date())
-            return text, json.dumps({item: price.per_kg for item, price in sorted(prices.items())}) if prices else ""
+        return await run_in_threadpool(self.kitchen_now)
 
-        found = await run_in_threadpool(read)
-        return found[0], found[1]
+    def kitchen_now(self) -> tuple[str, str]:
+        """As `kitchen`, from a thread."""
+        heads = self.store.documents.heads(Kind.KITCHEN)
+        text = self.store.documents.version(Kind.KITCHEN, heads[0].slug).text if heads else ""
+        prices = self.store.prices.all_on(now().date())
+        return text, json.dumps({item: price.per_kg for item, price in sorted(prices.items())}) if prices else ""
 
     async def first_dessert(self) -> str:
         """The dessert that a room opens with when none is named."""
@@ -229,6 +232,9 @@ async def form_of(request: Request) -> dict[str, str]:
         When it has too many fields or cannot be read.
     """
     try:
+        if request.headers.get("content-type", "").partition(";")[0].strip().casefold() == _FORM:
+            told = (await request.body()).decode("ascii")  # a browser writes every other sign by its number
+            return dict(parse_qsl(told, keep_blank_values=True, max_num_fields=_MOST_FIELDS, errors="strict"))
         found = await request.form(max_fields=_MOST_FIELDS, max_files=1, max_part_size=1_000_000)
     except Exception as error:
         if type(error).__name__ == "_TooLarge":

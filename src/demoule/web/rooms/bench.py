@@ -13,13 +13,14 @@ from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import BadInput
-from demoule.store import Act, Kind, Stale, Version
+from demoule.store import Act, Head, Kind, Stale, Version
 from demoule.web.bench_parts import Before, awaited, before_of, notes, opened, regions
 from demoule.web.desk import Asking, Desk, fields_of, form_of, now
 from demoule.web.workers import Overtaken
 
 __all__ = ["changed_lines", "router", "worked"]
 
+_SOON = 1.0  # s that a page waits for all of its figures
 _AT_HAND = 64  # kept versions whose figures are remembered
 
 
@@ -29,9 +30,17 @@ def pieces_of(words: str) -> int | None:
     return int(digits) if digits.isdigit() and 0 < int(digits) <= 1_000_000 else None
 
 
-async def worked(desk: Desk, asking: Asking, question: str = "bench", **given: Any) -> dict[str, Any]:
-    """The numerics' answer for a dessert, in the reader's units, language and light."""
-    kitchen, prices = await desk.kitchen()
+async def worked(
+    desk: Desk, asking: Asking, question: str = "bench", *, place: tuple[str, str] | None = None, **given: Any
+) -> dict[str, Any]:
+    """The numerics' answer for a dessert, in the reader's units, language and light.
+
+    Parameters
+    ----------
+    place
+        Kitchen and prices, where they were read already.
+    """
+    kitchen, prices = place or await desk.kitchen()
     found: dict[str, Any] = await desk.workers.ask(
         question,
         kitchen=kitchen,
@@ -52,19 +61,39 @@ def router(desk: Desk) -> APIRouter:
     at_hand: OrderedDict[Hashable, Before] = OrderedDict()
 
     async def before(
-        asking: Asking, version: Version, pieces: int | None, found: dict[str, Any] | None = None, *, wait: bool = True
+        asking: Asking,
+        version: Version,
+        pieces: int | None,
+        place: tuple[str, str],
+        found: dict[str, Any] | None = None,
+        *,
+        wait: bool = True,
     ) -> Before | None:
         """Figures and fields of the version that is kept; None when nobody may wait and they are not at hand."""
-        known = (*await desk.kitchen(), version.digest, asking.system, asking.language)
+        known = (*place, version.digest, asking.system, asking.language)
         if (known, pieces) not in at_hand:
             if found is None and not wait:
                 return None
-            found = found or await worked(desk, asking, text=version.text, pieces=pieces, pictures=False)
+            found = found or await worked(
+                desk, asking, place=place, text=version.text, pieces=pieces, pictures=False, near=version.slug
+            )
             usual = found["answer"]["pieces"] if found["answer"] is not None else None
             at_hand[known, pieces] = at_hand[known, usual] = before_of(found)
             while len(at_hand) > _AT_HAND:
                 at_hand.popitem(last=False)
         return at_hand[known, pieces]
+
+    async def at_once(asking: Asking, slug: str, text: str, place: tuple[str, str], **given: Any) -> dict[str, Any]:
+        """The whole answer when it comes soon; else its first part, and the page asks for the rest."""
+        given |= {"text": text, "near": slug, "place": place}
+        whole = asyncio.ensure_future(worked(desk, asking, **given))
+        ready = asyncio.ensure_future(worked(desk, asking, "bench_first", **given))  # the next edit finds it warm, too
+        done, _ = await asyncio.wait({whole}, timeout=_SOON)
+        if done:
+            ready.add_done_callback(_heard)
+            return await whole
+        whole.add_done_callback(_heard)
+        return await ready
 
     @rooms.get("/bench")
     async def some_dessert(request: Request) -> Response:
@@ -96,10 +125,13 @@ def router(desk: Desk) -> APIRouter:
         pieces: int | None = None,
         status: int = 200,
     ) -> Response:
-        found = await worked(desk, asking, text=text, chosen=layer, pieces=pieces)
-        kept = await before(asking, version, pieces, found if text == version.text else None)
-        kitchen, _ = await desk.kitchen()
-        names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
+        place = await desk.kitchen()
+        found = await at_once(asking, slug, text, place, chosen=layer, pieces=pieces)
+        complete = not found["later"]
+        kept = await before(
+            asking, version, pieces, place, found if complete and text == version.text else None, wait=complete
+        )
+        names = await desk.workers.ask("kitchen_names", kitchen=place[0])
         told = {
             "slug": slug, "head": head, "version": version, "changed": changed_lines(version.text, text),
             "newer": head.rev > rev, "open": opened(found, layer),
@@ -120,8 +152,13 @@ def router(desk: Desk) -> APIRouter:
             history=(await desk.call(documents.history, Kind.DESSERT, slug))[:30],
             writes=asking.may(Act.DESIGN) and not looking_back,
             key_base=f"{slug}-{now().timestamp():.3f}",
+            later=awaited(found),
             **told,
         )
+
+    def standing(slug: str) -> tuple[tuple[str, str], Head, Version]:
+        """Kitchen and prices, and a dessert as it stands, in one go."""
+        return desk.kitchen_now(), documents.head(Kind.DESSERT, slug), documents.version(Kind.DESSERT, slug)
 
     async def note(asking: Asking, version: Version, text: str, at: datetime, rev: int, *, rest: bool) -> None:
         """What is typed is kept beside the versions before anybody is told that it is noted."""
@@ -145,19 +182,19 @@ def router(desk: Desk) -> APIRouter:
         page = (asking.session, slug, "page")
         desk.workers.drop((*page, "rest"))
         more: dict[str, Any] = {"pictures": False} if rest else {"act": act, "view": _view(form.get("view", ""))}
+        place, head, version = await desk.call(standing, slug)
         try:
             found = await worked(
-                desk, asking, "bench" if rest else "bench_first", text=text, fields=fields, units=units, chosen=layer,
-                pieces=pieces, near=slug, turn=(*page, "rest" if rest else "first"), remember=False, **more,
+                desk, asking, "bench" if rest else "bench_first", place=place, text=text, fields=fields, units=units,
+                chosen=layer, pieces=pieces, near=slug, turn=(*page, "rest" if rest else "first"), remember=False,
+                **more,
             )  # fmt: skip
         except Overtaken:
             return Response(status_code=204)
-        head = await desk.call(documents.head, Kind.DESSERT, slug)
-        version = await desk.call(documents.version, Kind.DESSERT, slug)
         rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
         at = now()
         noted = asyncio.ensure_future(note(asking, version, found["text"], at, rev, rest=rest))
-        kept = await before(asking, version, pieces, wait=rest)
+        kept = await before(asking, version, pieces, place, wait=rest)
         told = {
             "slug": slug, "head": head, "version": version, "changed": changed_lines(version.text, found["text"]),
             "newer": head.rev > rev, "open": opened(found, layer),
@@ -176,8 +213,7 @@ def router(desk: Desk) -> APIRouter:
         }
         await noted
         if (act or form.get("whole")) and found["form"] is not None:
-            kitchen, _ = await desk.kitchen()
-            names = await desk.workers.ask("kitchen_names", kitchen=kitchen)
+            names = await desk.workers.ask("kitchen_names", kitchen=place[0])
             answer["form"] = desk.part(
                 asking, "bench/form.html", found=found, names=names, notes=answer["notes"], parts=answer["regions"],
                 writes=True, layer=layer, **told,
@@ -348,6 +384,12 @@ def changed_lines(before: str, after: str) -> int:
         return 0
     moved = difflib.SequenceMatcher(None, before.splitlines(), after.splitlines(), autojunk=False)
     return sum(max(i2 - i1, j2 - j1) for tag, i1, i2, j1, j2 in moved.get_opcodes() if tag != "equal")
+
+
+def _heard(asked: asyncio.Future[Any]) -> None:
+    """An answer that nobody waits for any more is no news."""
+    if not asked.cancelled():
+        asked.exception()
 
 
 def _view(words: str) -> str:

@@ -257,6 +257,11 @@ function bench(form) {
   addEventListener("offline", () => told("cut"));
   addEventListener("online", () => { told("through"); line.wake?.(); keeper.wake?.(); });
 
+  if (form.dataset.awaits) {
+    awaits(form.dataset.awaits.split(" "));
+    $("findings").classList.add("later");
+    rest(body(), "");
+  }
   if (form.hasAttribute("data-still")) return;
   const left = localStorage.getItem(local);
   if (left) {
