@@ -45,6 +45,7 @@ def week(
     tell = Teller(plan, language)
     before = _moved_since(plan, plan_of(kept, texts)) if kept and kept != text else {}
     broken = [broken_told(plan, one, language) for one in broken_by(plan)]
+    broken.sort(key=lambda one: task not in one["jobs"])  # what speaks of the job at hand comes first
     chosen = plan.task(task)
     lot_keys = {one.key for one in plan.week.lots}
     lot = lot if lot in lot_keys else chosen.job.lot if chosen is not None else ""

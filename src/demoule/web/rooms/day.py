@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 from urllib.parse import urlencode
 
@@ -20,7 +20,6 @@ from demoule.web.weeks import AtHand, at_hand, week_that_counts
 __all__ = ["happenings_of", "note_ticks", "plain_happening", "router"]
 
 _MOST = 500
-_AHEAD, _BACK = timedelta(days=2), timedelta(days=400)
 
 
 def plain_happening(one: Happening) -> dict[str, Any]:
@@ -40,7 +39,7 @@ async def happenings_of(desk: Desk, slug: str, *, whole: bool = False) -> list[d
 
 
 def _moment(words: Any, otherwise: datetime) -> datetime:
-    """A moment that a tablet tells; one that its clock cannot mean is that of the arrival."""
+    """A moment as a tablet tells it: sent again, it must be the same; when it arrived is kept beside it."""
     if not words:
         return otherwise
     try:
@@ -49,7 +48,7 @@ def _moment(words: Any, otherwise: datetime) -> datetime:
         raise BadInput(f"“{str(words)[:40]}” is no moment.", remedy="send it as 2026-05-02T19:30:00Z.") from None
     if found.tzinfo is None:
         raise BadInput(f"“{str(words)[:40]}” has no time zone.", remedy="send it as 2026-05-02T19:30:00Z.")
-    return found if otherwise - _BACK < found < otherwise + _AHEAD else otherwise
+    return found
 
 
 async def note_ticks(

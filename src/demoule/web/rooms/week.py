@@ -152,6 +152,12 @@ def router(desk: Desk) -> APIRouter:
             return RedirectResponse(f"/week/{slug}", status_code=303)
         return await beginning(asking)
 
+    @rooms.get("/week/paper")
+    async def some_paper(request: Request) -> Response:
+        await desk.asking(request)
+        slug = await week_that_counts(desk, now())
+        return RedirectResponse(f"/week/{slug}/paper" if slug else "/week", status_code=303)
+
     @rooms.get("/week/begin")
     async def begin_page(request: Request) -> Response:
         return await beginning(await desk.asking(request))
