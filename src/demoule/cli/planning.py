@@ -42,7 +42,7 @@ def plan_orders(
     as_json: bool,
 ) -> int:
     """Plan a week; without an order file, that of the demonstration."""
-    from demoule.plan import Effort, helps_as_json, what_would_help
+    from demoule.plan import Effort, what_would_help
     from demoule.plan import as_json as plan_as_json
     from demoule.plan import plan as make_plan
     from demoule.worked import work_up
@@ -61,11 +61,9 @@ def plan_orders(
     if (wishes or not planned.works) and not told.cancelled():
         helps = what_would_help(planned, progress=told.tries, cancel=told.cancelled)
     told.done()
-    written = _write(planned, out, paper, units) if out is not None else []
+    written = _write(planned, helps, out, paper, units) if out is not None else []
     if as_json:
-        found = plan_as_json(planned)
-        found["would_help"] = None if helps is None else helps_as_json(helps)
-        print(json.dumps(found, ensure_ascii=False, indent=2))
+        print(json.dumps(plan_as_json(planned, helps), ensure_ascii=False, indent=2))
     else:
         _show(planned, helps, written)
     return 0 if planned.works else 1
@@ -182,7 +180,7 @@ def _again(planned: Plan, happened: Happened, effort: object, told: _Told) -> Pl
     return replan(planned, events, happened.now, effort=limit, progress=told, cancel=told.cancelled)
 
 
-def _write(planned: Plan, out: Path, paper: Literal["a4", "letter"], units: System) -> list[Path]:
+def _write(planned: Plan, helps: Helps | None, out: Path, paper: Literal["a4", "letter"], units: System) -> list[Path]:
     from demoule.plan import as_json as plan_as_json
     from demoule.sheets.week_calendar import week_calendar
     from demoule.sheets.week_lists import week_csv
@@ -194,7 +192,7 @@ def _write(planned: Plan, out: Path, paper: Literal["a4", "letter"], units: Syst
         "week.pdf": week_pdf(planned, paper=paper, system=units),
         "week.svg": week_svg(planned).encode(),
         "week.ics": week_calendar(planned),
-        "week.json": json.dumps(plan_as_json(planned), ensure_ascii=False, indent=2).encode(),
+        "week.json": json.dumps(plan_as_json(planned, helps), ensure_ascii=False, indent=2).encode(),
     }
     for person in planned.week.hands:
         files[f"{person.name}.ics"] = week_calendar(planned, person.name)

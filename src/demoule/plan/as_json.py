@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from demoule.plan.help import Helps
 from demoule.plan.result import Plan
 
-__all__ = ["as_json", "helps_as_json"]
+__all__ = ["as_json", "helps_as_json", "schema", "written_schema"]
+
+FORM = 1
+"""Version of the form: within one, names do not change, and new ones may come."""
 
 
-def as_json(plan: Plan) -> dict[str, Any]:
-    """Everything about a plan that can be written down."""
+def as_json(plan: Plan, helps: Helps | None = None) -> dict[str, Any]:
+    """Everything about a plan that can be written down; `helps` None: it was not asked what would help."""
     week = plan.week
 
     def clock(moment: int | None) -> str | None:
         return None if moment is None else week.clock(moment).isoformat()
 
     return {
+        "demoule": FORM,
         "kitchen": week.kitchen.name,
         "zone": week.kitchen.zone,
         "start": week.start.isoformat(),
@@ -113,6 +118,7 @@ def as_json(plan: Plan) -> dict[str, Any]:
             for f in plan.findings
         ],
         "moved": [{"what": what, "why": why} for what, why in plan.moved],
+        "would_help": None if helps is None else helps_as_json(helps),
         "checked": list(plan.checked),
     }
 
@@ -134,3 +140,22 @@ def helps_as_json(helps: Helps) -> dict[str, Any]:
         ],
         "untried": list(helps.untried),
     }
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema of what `as_json` gives."""
+    from pydantic import TypeAdapter  # takes long to import, and only JSON needs it
+
+    from demoule.plan.document import WeekDocument
+
+    told = TypeAdapter(WeekDocument).json_schema()
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "demoule week",
+        **{key: value for key, value in told.items() if key != "title"},
+    }
+
+
+def written_schema() -> str:
+    """The schema as the text of its file, docs/reference/schemas/week.json."""
+    return json.dumps(schema(), indent=2, ensure_ascii=False) + "\n"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -16,7 +16,7 @@ from demoule.plan.rules_of_the_dessert import WARM_LIMIT, hard_after
 if TYPE_CHECKING:
     from demoule.plan.result import Plan, Task
 
-__all__ = ["RULES", "WARM_LIMIT", "Broken", "check", "warm_time"]
+__all__ = ["RULES", "WARM_LIMIT", "Broken", "check"]
 
 _CLEAN = 900  # s of clean-down between makings, the second of which lacks an allergen of the first (practice)
 
@@ -331,15 +331,3 @@ def _bears(plan: Plan, task: Task) -> frozenset[str]:
         item = content.ingredient
         found |= item.allergens_eu if plan.week.kitchen.market == "EU" else item.allergens_us
     return frozenset(found)
-
-
-def warm_time(jobs: Sequence[Task]) -> float:
-    """Seconds that one piece of a lot is out of the cold.
-
-    What a job takes longer than it should is added: the pieces wait on the bench.
-    """
-    total = 0.0
-    for task in jobs:
-        if task.job.warm:
-            total += task.job.warm + max(task.end - task.start - task.job.seconds, 0)
-    return total

@@ -11,7 +11,7 @@ from demoule.figures import Finding, Severity, by_severity
 from demoule.plan.aims import cost_of
 from demoule.plan.bound import bound_of
 from demoule.plan.build import build_week
-from demoule.plan.checker import RULES, check, warm_time
+from demoule.plan.checker import RULES, check
 from demoule.plan.clashes import clashes_of, refuse_circles
 from demoule.plan.result import Answer, Clash, Plan, Task, stays_of, tasks_of, with_trays
 from demoule.plan.search import Best, Effort, Progress, Search, search
@@ -173,7 +173,7 @@ def _findings(made: Plan) -> list[Finding]:
             )
         )
     warm = {
-        lot.key: warm_time([task for task in made.tasks if task.job.lot == lot.key])
+        lot.key: sum(task.job.warm for task in made.tasks if task.job.lot == lot.key)
         for lot in made.week.lots
         if not lot.stock
     }
@@ -217,8 +217,8 @@ def _answers(week: Week, tasks: Sequence[Task], unserved: Sequence[str], late: M
                     into[demand.dessert] = (
                         demand.dessert,
                         out,
-                        demand.moment - demand.at_most,
-                        demand.moment - demand.at_least,
+                        demand.moment - demand.at_most - task.job.seconds,
+                        demand.moment - demand.at_least - task.job.seconds,
                     )
         spare: dict[str, int] = {}
         names = dict.fromkeys(week.demand(key).dessert for key in keys)

@@ -71,7 +71,7 @@ class Answer:
     slack
         Seconds by which the first job alone could begin later.
     into_room
-        By dessert: when it is taken out of the freezer, and the window for it.
+        By dessert: when taking it out of the freezer begins, and between when it may begin.
     spare
         Good pieces more that the lots of the week would give, were every cavity filled.
     """

@@ -100,7 +100,7 @@ def turns(component: Component, cooked: Cooked, need: NeedOf) -> tuple[Turn, ...
         made.append(
             Turn(
                 component=component.name,
-                does=_words(component, steps, first=k == 0, last=k == len(pieces) - 1),
+                does=_words(component, steps, pieces[k - 1][1] if k else None, last=k == len(pieces) - 1),
                 seconds=seconds[k],
                 at_least=wait.at_least if wait else 0.0,
                 at_most=_longest(wait),
@@ -157,10 +157,12 @@ _VERBS: tuple[tuple[tuple[type, ...], str], ...] = (
 )
 
 
-def _words(component: Component, steps: Sequence[Step], *, first: bool, last: bool) -> str:
+def _words(component: Component, steps: Sequence[Step], before: Wait | None, *, last: bool) -> str:
     for kinds, verb in _VERBS:
         if any(isinstance(step, kinds) for step in steps):
             return f"{verb} {component.name}"
-    if first:
+    if before is None:
         return f"Mix {component.name}"
-    return f"Finish {component.name}" if last else f"Take {component.name} off"
+    if before.what == "candy":
+        return f"Take {component.name} off the heat"
+    return f"Finish {component.name}" if last else f"Cover {component.name} and leave it to rest"

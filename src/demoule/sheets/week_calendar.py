@@ -43,22 +43,35 @@ def week_calendar(plan: Plan, person: str | None = None) -> bytes:
         for answer in plan.answers:
             event = Event()
             event.add("uid", _identifier(plan, f"service {answer.order}"))
-            event.add("dtstamp", week.start.astimezone(datetime.UTC))
+            event.add("dtstamp", _stamp(plan))
             event.add("summary", f"{answer.order}, {answer.pieces} pieces")
-            event.add("dtstart", week.clock(answer.moment))
-            event.add("dtend", week.clock(answer.moment + 900))
+            event.add("dtstart", _moment(plan, answer.moment))
+            event.add("dtend", _moment(plan, answer.moment + 900))
             calendar.add_component(event)
     return bytes(calendar.to_ical())
 
 
+def _moment(plan: Plan, moment: int) -> datetime.datetime:
+    """On the kitchen's clock; in the hour that comes twice, the second time in UTC.
+
+    A local time that comes twice means its first time (RFC 5545, 3.3.5), so the second cannot be told by the clock.
+    """
+    clock = plan.week.clock(moment)
+    return clock.astimezone(datetime.UTC) if clock.fold else clock
+
+
+def _stamp(plan: Plan) -> datetime.datetime:
+    """The present of the plan: a plan made later replaces what it says of the same job."""
+    return plan.week.clock(plan.week.now).astimezone(datetime.UTC)
+
+
 def _job(plan: Plan, task: Task) -> Event:
-    week = plan.week
     event = Event()
     event.add("uid", _identifier(plan, task.job.key))
-    event.add("dtstamp", week.start.astimezone(datetime.UTC))
+    event.add("dtstamp", _stamp(plan))
     event.add("summary", f"{task.job.lot}: {task.job.does}")
-    event.add("dtstart", week.clock(task.start))
-    event.add("dtend", week.clock(task.end))
+    event.add("dtstart", _moment(plan, task.start))
+    event.add("dtend", _moment(plan, task.end))
     event.add("categories", [task.person])
     trays = "; ".join(f"{mould}, trays {', '.join(map(str, numbers))}" for mould, numbers in task.trays)
     lines = [task.person, f"{task.job.pieces} pieces" if task.job.pieces else "", trays]

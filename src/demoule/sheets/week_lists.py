@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from demoule.batch import Buying
 from demoule.batch.buying import buying_of
 from demoule.larder import Ingredient
-from demoule.plan import Plan, Task
+from demoule.plan import Plan, Stay, Task
 from demoule.sheets.lists import as_csv
-from demoule.sheets.week_picture import lot_marks
+from demoule.sheets.week_axis import lot_marks
 from demoule.units import shown
 from demoule.units.showing import System
 
@@ -69,6 +70,8 @@ class PullRow:
     room: str
     service: str
     person: str
+    day: datetime.date
+    out_of: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +92,10 @@ class LabelRow:
     keep: str
     where: str
     allergens: str
+
+
+_ON_TAP = frozenset({"water"})
+"""What nobody orders."""
 
 
 def day_sheets(plan: Plan, system: System = "metric") -> tuple[DaySheet, ...]:
@@ -157,7 +164,10 @@ def _note(plan: Plan, task: Task) -> str:
         part = next(part for part in lot.parts if part.job == task.job.key)
         demand = plan.week.demand(part.demand)
         return f"into the {demand.room or 'refrigerator'}, for {plan.week.told(demand.moment)}"
-    notes = []
+    into: dict[str, tuple[int, ...]] = {}
+    for stay in _put_away(plan, task.job.lot, task.end):
+        into[stay.resource] = (*into.get(stay.resource, ()), *stay.places)
+    notes = [f"into the {room}, {_levels(places)}" for room, places in into.items()]
     for lag in lot.lags:
         if lag.before == task.job.key and lag.at_least >= 1800:
             ready = plan.week.told(task.end + lag.at_least)
@@ -170,11 +180,13 @@ def _hours(plan: Plan, person: str, day: datetime.date) -> str:
     blocks = [(a, b) for a, b in hands.blocks if plan.week.clock(a).date() == day] if hands else []
     if not blocks:
         return ""
-    return f"{plan.week.clock(min(a for a, _ in blocks)):%H:%M} to {plan.week.clock(max(b for _, b in blocks)):%H:%M}"
+    clock = plan.week.clock
+    pauses = [f"break {clock(b):%H:%M} to {clock(a):%H:%M}" for (_, b), (a, _) in pairwise(sorted(blocks)) if a > b]
+    return ", ".join([f"{clock(min(blocks)[0]):%H:%M} to {clock(max(b for _, b in blocks)):%H:%M}", *pauses])
 
 
 def pull_list(plan: Plan) -> tuple[PullRow, ...]:
-    """Everything that is taken out of the freezer, by time, with its window."""
+    """Everything that is taken out of the freezer, by time, with the hours between which the taking-out may begin."""
     rows = []
     for task in plan.tasks:
         if task.job.kind != "take out":
@@ -185,8 +197,8 @@ def pull_list(plan: Plan) -> tuple[PullRow, ...]:
         rows.append(
             PullRow(
                 at=plan.week.told(task.start),
-                not_before=plan.week.told(demand.moment - demand.at_most),
-                not_after=plan.week.told(demand.moment - demand.at_least),
+                not_before=plan.week.told(demand.moment - demand.at_most - task.job.seconds),
+                not_after=plan.week.told(demand.moment - demand.at_least - task.job.seconds),
                 order=demand.order,
                 dessert=demand.dessert,
                 lot=lot.key,
@@ -194,6 +206,8 @@ def pull_list(plan: Plan) -> tuple[PullRow, ...]:
                 room=demand.room,
                 service=plan.week.told(demand.moment),
                 person=task.person,
+                day=plan.week.clock(task.start).date(),
+                out_of=_shelves(plan, lot.key, ends=task.end),
             )
         )
     return tuple(rows)
@@ -214,7 +228,7 @@ def deliveries(plan: Plan) -> tuple[Delivery, ...]:
             if day is None:
                 continue
             for line in need.lines:
-                if line.is_component:
+                if line.is_component or line.what.casefold() in _ON_TAP:
                     continue
                 item = worked.larder.find(line.what)
                 things[item.name] = item
@@ -257,7 +271,7 @@ def labels(plan: Plan) -> tuple[LabelRow, ...]:
         what = {"unmould hearts": f"{lot.dessert} hearts", "finish": f"{lot.dessert}, {task.job.pieces} pieces"}
         rows.append(
             LabelRow(
-                what=what.get(task.job.kind, task.job.component),
+                what=what.get(task.job.kind, f"{task.job.component}, for {lot.dessert}"),
                 lot=f"{plan.week.start.isocalendar().week}-{lot_marks(plan)[lot.key]}",
                 made=f"{plan.week.clock(task.end):%a %d %b %H:%M}",
                 keep=f"{plan.week.clock(keep):%a %d %b %Y %H:%M}",
@@ -269,15 +283,35 @@ def labels(plan: Plan) -> tuple[LabelRow, ...]:
 
 
 def _where(plan: Plan, task: Task) -> str:
-    stay = next(
-        (
-            stay
-            for stay in plan.stays
-            if stay.lot == task.job.lot and stay.start == task.end and plan.week.resource(stay.resource).kind == "room"
-        ),
-        None,
-    )
-    return stay.resource if stay else ""
+    stay = next(iter(_put_away(plan, task.job.lot, task.end)), None)
+    if stay is None:
+        return ""
+    air = plan.week.resource(stay.resource).air
+    return stay.resource if air is None else f"{stay.resource}, {air - 273.15:.0f} °C".replace("-", "−")
+
+
+def _put_away(plan: Plan, lot: str, moment: int) -> list[Stay]:
+    """What of a lot is put into a room at a moment."""
+    return [
+        stay
+        for stay in plan.stays
+        if stay.lot == lot and stay.start == moment and plan.week.resource(stay.resource).kind == "room"
+    ]
+
+
+def _shelves(plan: Plan, lot: str, *, ends: int) -> str:
+    """Where pieces stand that are taken out: "store freezer, level 3"; those of stock stand where they were put."""
+    for stay in plan.stays:
+        room = plan.week.resource(stay.resource)
+        if stay.lot == lot and stay.end == ends and room.kind == "room" and stay.why == "pieces kept":
+            return f"{stay.resource}, {_levels(stay.places)}"
+    return ""
+
+
+def _levels(places: Sequence[int]) -> str:
+    """ "levels 3–4" of half levels 4 to 7."""
+    levels = tuple(sorted({place // 2 + 1 for place in places}))
+    return f"level{'s' if len(levels) > 1 else ''} {_spans(levels)}"
 
 
 def _allergens(plan: Plan, task: Task) -> frozenset[str]:
@@ -309,9 +343,21 @@ def week_csv(plan: Plan) -> dict[str, str]:
             ),
         ),
         "pull-list.csv": as_csv(
-            ("at", "not_before", "not_after", "for", "dessert", "lot", "pieces", "into", "service", "person"),
+            ("at", "not_before", "not_after", "for", "dessert", "lot", "pieces", "out_of", "into", "service", "person"),
             (
-                (r.at, r.not_before, r.not_after, r.order, r.dessert, r.lot, r.pieces, r.room, r.service, r.person)
+                (
+                    r.at,
+                    r.not_before,
+                    r.not_after,
+                    r.order,
+                    r.dessert,
+                    r.lot,
+                    r.pieces,
+                    r.out_of,
+                    r.room,
+                    r.service,
+                    r.person,
+                )
                 for r in pull_list(plan)
             ),
         ),

@@ -27,6 +27,11 @@ def week_pages(plan: Plan, *, paper: PaperSize = "a4", system: System = "metric"
     return set_svg_pages("week.typ", {**_model(plan, system), "paper": _PAPER[paper]})
 
 
+def _spare(plan: Plan) -> dict[str, int]:
+    """Good pieces that the lots of the week would give beyond the orders, by dessert."""
+    return dict(pair for answer in plan.answers for pair in answer.spare)
+
+
 def _model(plan: Plan, system: System) -> dict[str, Any]:
     week = plan.week
     words = {"stop": "Stop.", "caution": "Caution.", "note": "Note."}
@@ -37,7 +42,7 @@ def _model(plan: Plan, system: System) -> dict[str, Any]:
     return {
         "title": f"Week {week.start.isocalendar().week}, {week.kitchen.name}",
         "kitchen": week.kitchen.name,
-        "picture": week_svg(plan, theme="print"),
+        "picture": week_svg(plan, theme="print", most_findings=0),
         "picture_alt": "The week as containers: hands, moulds and rooms with what is in them, hour by hour",
         "answers": [
             {
@@ -52,10 +57,10 @@ def _model(plan: Plan, system: System) -> dict[str, Any]:
                     {"dessert": name, "at": told(at), "early": told(early), "late": told(late)}
                     for name, at, early, late in answer.into_room
                 ],
-                "spare": ", ".join(f"{name} {count}" for name, count in answer.spare),
             }
             for answer in plan.answers
         ],
+        "spare": ", ".join(f"{name} {count}" for name, count in _spare(plan).items()),
         "findings": [
             {
                 "severity": str(finding.severity),
@@ -100,6 +105,9 @@ def _model(plan: Plan, system: System) -> dict[str, Any]:
                 "pieces": row.pieces,
                 "room": row.room,
                 "service": row.service,
+                "person": row.person,
+                "out_of": row.out_of,
+                "day": f"{row.day:%A %d %B}",
             }
             for row in pull_list(plan)
         ],
