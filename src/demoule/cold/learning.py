@@ -41,6 +41,8 @@ _LEAST_WAY = 0.35  # of the way from the start to the air must be seen
 _ABOVE_START = 5.0  # K
 _PLUNGE: Second = 300.0  # a probe stuck into a piece takes its temperature within this
 _SURE = 1.96  # of a normal spread: 95 %
+_RISE = _SURE**2 / 2  # of half a sum of squares, at the ends of that
+_SMALLEST, _LARGEST, _MOST_STRIDES = 0.02, 0.25, 8  # strides of the logarithm of the coefficient
 _STARTS = (9.0, 22.0)  # W/(m2 K), from which the fit sets out
 
 
@@ -141,7 +143,8 @@ def learn_room(
     -----
     Least squares with what is known beforehand as further readings: the start within 1.5 K, the air within 6 K of the
     file, the conductivity within its band. What is not asked for is fitted too, so its uncertainty is in the limits.
-    Limits follow from the Jacobian and the scatter, widened where neighbouring residuals hang together.
+    Limits: the coefficient is moved away from the best one and everything else fitted again, until the log contradicts
+    at 95 %; scatter in which neighbouring residuals hang together counts for more.
     """
     if place not in PLACES:
         raise BadInput(f"A probe cannot sit at “{place}”.", remedy=f"write one of {', '.join(PLACES)}.")
@@ -149,24 +152,23 @@ def learn_room(
     fit = _Fit(opening, place, body)
     used, notes = fit.part_of(record)
     used = thinned(used)
-    rough = [fit.solve(used, fit.guess(used, h)) for h in fit.first_guesses()]
+    rough = sorted((fit.solve(used, fit.guess(used, h)) for h in fit.first_guesses()), key=lambda found: found.cost)
+    way = fit.along(used, rough[0])
     fit.refine()
-    polished = sorted((fit.solve(used, one.values) for one in rough), key=lambda found: found.cost)
-    best = polished[0]
+    polished = [fit.solve(used, one) for one in (rough[0].values, way.best)]
+    best = min(polished, key=lambda found: found.cost)
     computed = fit.curve(used.time, best.values)
     residuals = used.temperature - computed
     scatter = _scatter(residuals)
     _refuse_misfit(opening, used, residuals, best.values)
-    # Where fits from several sides end apart and explain the log alike, the log does not tell between them.
-    alike = [one.values - best.values for one in polished if one.cost < 1.08 * best.cost + 3]
-    spread = np.hypot(fit.spreads(best, used, residuals), np.abs(alike).max(axis=0) / _SURE)
+    low, high = way.limits(best.values)
     lesson = Lesson(
         room=opening.room,
         stage=opening.stage.what,
         place=place,
-        surface=_fitted(best.values[0], spread[0], logarithm=True),
-        air=_fitted(best.values[1], spread[1]),
-        body=_fitted(best.values[2], spread[2], logarithm=True) if body else None,
+        surface=_fitted(best.values, low, high, 0, logarithm=True),
+        air=_fitted(best.values, low, high, 1),
+        body=_fitted(best.values, low, high, 2, logarithm=True) if body else None,
         put_in=float(best.values[4]),
         scatter=scatter,
         record=used,
@@ -186,6 +188,47 @@ class _Found:
     values: FloatArray
     cost: float
     jacobian: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Way:
+    """Best fits for coefficients on both sides of the best one, and how much worse each explains the log.
+
+    Parameters
+    ----------
+    values
+        In order of the coefficient, shape (n, 5); the best among them.
+    rise
+        Of half the sum of squares over that of the best, shape (n,).
+    spread
+        Standard deviation of each value where the coefficient is known.
+    """
+
+    values: FloatArray
+    rise: FloatArray
+    spread: FloatArray
+
+    @property
+    def best(self) -> FloatArray:
+        """The values that explain the log best."""
+        return np.asarray(self.values[int(np.argmin(self.rise))])
+
+    def limits(self, finest: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Lower and upper limit of each value at 95 %, around the values of the finest fit."""
+        middle = int(np.argmin(self.rise))
+        low, high = np.zeros(5), np.zeros(5)
+        # The coefficient itself: where the rise passes what chance makes; its root grows evenly.
+        root = np.sqrt(np.maximum(self.rise, 0.0))
+        for side, side_of in ((low, slice(middle, None, -1)), (high, slice(middle, None))):
+            away = np.abs(self.values[side_of, 0] - self.values[middle, 0])
+            side[0] = np.interp(np.sqrt(_RISE), root[side_of], away) if len(away) > 1 else 0.0
+        # What goes with it, from the fits that the log does not contradict.
+        left = np.sqrt(np.clip(1 - self.rise / _RISE, 0.0, 1.0))[:, None] * _SURE * self.spread
+        held = self.rise <= _RISE
+        apart = self.values - self.values[middle]
+        low[1:] = -(apart - left)[held].min(axis=0)[1:]
+        high[1:] = (apart + left)[held].max(axis=0)[1:]
+        return finest - np.hypot(low, _SURE * _FLOOR), finest + np.hypot(high, _SURE * _FLOOR)
 
 
 class _Fit:
@@ -291,48 +334,81 @@ class _Fit:
         values[4] = self._aligned(record, values)
         return values
 
-    def solve(self, record: Record, guess: FloatArray) -> _Found:
-        """The best fit from a first guess."""
+    def along(self, record: Record, best: _Found) -> _Way:
+        """Move the coefficient to both sides of the best one and fit everything else again."""
+        noise = self.noise(record, record.temperature - self.curve(record.time, best.values))
+        best = self.solve(record, best.values, noise=noise)
+        found = {float(best.values[0]): best}
+        step = float(np.clip(self.spreads(best)[0], _SMALLEST, _LARGEST))
+        for sign in (1.0, -1.0):
+            at, values = float(best.values[0]), best.values
+            stride = step
+            for _ in range(_MOST_STRIDES):
+                at += sign * stride
+                if not np.log(_LEAST_H) < at < np.log(_MOST_H):
+                    break
+                one = self.solve(record, np.array([at, *values[1:]]), noise=noise, held=True)
+                found[at], values = one, one.values
+                rise = one.cost - min(other.cost for other in found.values())
+                if rise > 1.2 * _RISE:
+                    break
+                stride = min(stride * (2.0 if rise < 0.2 * _RISE else 1.0), _LARGEST)
+        order = [found[at] for at in sorted(found)]
+        costs = np.array([one.cost for one in order])
+        least = order[int(np.argmin(costs))]
+        return _Way(
+            values=np.stack([one.values for one in order]),
+            rise=costs - costs.min(),
+            spread=self.spreads(least, given_h=True),
+        )
+
+    def solve(self, record: Record, guess: FloatArray, *, noise: float = 0.4, held: bool = False) -> _Found:
+        """The best fit from a first guess, with the coefficient held or not.
+
+        `noise` is the standard deviation of a reading [K].
+        """
         from scipy import optimize  # loads slowly, and only a log needs it
 
-        low = [np.log(_LEAST_H), 175.0, -1.0, -8.0, -48 * 3600.0]
-        high = [np.log(_MOST_H), 400.0, 1.0, 8.0, float(record.time[-1])]
-        guess = np.clip(guess, np.array(low) + 1e-6, np.array(high) - 1e-6)
-        weight = 1 / 0.4  # K; limits are found from the scatter itself afterwards
+        free = slice(1, None) if held else slice(None)
+        low = np.array([np.log(_LEAST_H), 175.0, -1.0, -8.0, -48 * 3600.0])
+        high = np.array([np.log(_MOST_H), 400.0, 1.0, 8.0, float(record.time[-1])])
+        guess = np.clip(guess, low + 1e-6, high - 1e-6)
 
-        def misfit(x: FloatArray) -> FloatArray:
-            return self._misfit(record, x, weight)
-
-        def jacobian(x: FloatArray) -> FloatArray:
-            return self._jacobian(record, x, weight)
+        def whole(x: FloatArray) -> FloatArray:
+            return np.concatenate([guess[:1], x]) if held else x
 
         found = optimize.least_squares(
-            misfit,
-            guess,
-            jac=jacobian,
-            bounds=(low, high),
-            x_scale=np.array([0.2, 1.0, 0.1, 1.0, 300.0]),
+            lambda x: self._misfit(record, whole(x), 1 / noise),
+            guess[free],
+            jac=lambda x: self._jacobian(record, whole(x), 1 / noise)[:, free],
+            bounds=(low[free], high[free]),
+            x_scale=np.array([0.2, 1.0, 0.1, 1.0, 300.0])[free],
             loss="soft_l1",
             f_scale=3.0,
             max_nfev=10,
             xtol=1e-4,
             ftol=1e-4,
         )
-        return _Found(values=found.x, cost=float(found.cost), jacobian=self._jacobian(record, found.x, 1.0))
+        values = whole(found.x)
+        return _Found(values=values, cost=float(found.cost), jacobian=self._jacobian(record, values, 1 / noise))
 
-    def spreads(self, found: _Found, record: Record, residuals: FloatArray) -> FloatArray:
-        """Standard deviation of each value."""
+    def noise(self, record: Record, residuals: FloatArray) -> float:
+        """Standard deviation of a reading as one that tells something by itself [K]."""
         n = len(record.time)
         noise = max(_scatter(residuals), _LEAST_NOISE)
         follow = float(np.clip(np.corrcoef(residuals[1:], residuals[:-1])[0, 1], 0.0, 0.97)) if n > 3 else 0.0
         # What the curve itself is off hangs together over long stretches: an eighth of the log, taken cautiously.
-        noise = float(np.sqrt(noise**2 * (1 + follow) / (1 - follow) + _ROUGH**2 * n / 8))
-        seen = found.jacobian[:n] / noise
-        known = np.diag(1 / self.spreads_before**2)
-        information = seen.T @ seen + known
+        return float(np.sqrt(noise**2 * (1 + follow) / (1 - follow) + _ROUGH**2 * n / 8))
+
+    @staticmethod
+    def spreads(found: _Found, *, given_h: bool = False) -> FloatArray:
+        """Standard deviation of each value, or of each but the coefficient when that is known."""
+        jacobian = found.jacobian[:, 1:] if given_h else found.jacobian
+        information = jacobian.T @ jacobian
         scale = 1 / np.sqrt(np.maximum(np.diag(information), 1e-300))
         covariance = np.linalg.pinv(information * np.outer(scale, scale), rcond=1e-10) * np.outer(scale, scale)
-        return np.asarray(np.sqrt(np.diag(covariance) + _FLOOR**2))
+        spread = np.sqrt(np.diag(covariance))
+        return np.concatenate([[0.0], spread]) if given_h else spread
 
     def curve(self, time: FloatArray, x: FloatArray) -> FloatArray:
         """Temperatures at the times of a record [K]."""
@@ -424,11 +500,9 @@ class _Fit:
         return track.field_times, np.asarray(track.fields[:, 0, middle], dtype=np.float64)
 
 
-def _fitted(value: float, spread: float, *, logarithm: bool = False) -> Fitted:
-    low, high = value - _SURE * spread, value + _SURE * spread
-    if logarithm:
-        return Fitted(value=float(np.exp(value)), low=float(np.exp(low)), high=float(np.exp(high)))
-    return Fitted(value=float(value), low=float(low), high=float(high))
+def _fitted(value: FloatArray, low: FloatArray, high: FloatArray, at: int, *, logarithm: bool = False) -> Fitted:
+    told = [float(np.exp(one[at]) if logarithm else one[at]) for one in (value, low, high)]
+    return Fitted(value=told[0], low=told[1], high=told[2])
 
 
 def _scatter(residuals: FloatArray) -> float:
