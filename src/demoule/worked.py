@@ -17,7 +17,7 @@ from demoule.batch import (
 )
 from demoule.cold import ColdRun, Programme, run_programme, whole_life
 from demoule.cold.programme import HARDENING
-from demoule.cold.variants import Base
+from demoule.cold.varying import Base
 from demoule.errors import BadInput, DemouleError
 from demoule.figures import Finding, by_severity
 from demoule.formula import Boil, Candy, Component, Cook, Cooked, Fold, Heat, Surroundings, cook_kept, in_order

@@ -10,7 +10,8 @@ import pytest
 
 from demoule.cold import run_programme
 from demoule.cold.stages import COARSE
-from demoule.cold.variants import Base, Factor, explore
+from demoule.cold.variants import explore, whole_life_of
+from demoule.cold.varying import Base, Factor
 from demoule.errors import BadInput, UnknownName
 from demoule.files import demo
 from demoule.worked import varied_from, work_up
@@ -154,3 +155,52 @@ def test_an_address_where_nobody_answers_is_told(base):
     pytest.importorskip("dask.distributed")
     with pytest.raises(BadInput, match="No scheduler answers"):
         explore(base, [AIR], 2, scheduler="tcp://127.0.0.1:9")
+
+
+@pytest.mark.parametrize("which", range(3))
+def test_quick_hours_lie_within_one_percent_of_the_whole_life(which):
+    """They are read off one coarse run each; bands, dips and evening out are left to the whole life."""
+    desserts, kitchen, _ = demo()
+    base = varied_from(work_up(desserts[which], kitchen))
+    factors = [AIR, BLOWS, replace(HEART, low=0.85, high=1.05), replace(SUGAR, low=0.95, high=1.05)]
+    found = explore(base, factors, 3, workers=1)
+    for outcome in found.variants:
+        assert not outcome.why
+        whole = whole_life_of(base, factors, outcome)
+        for stage in whole.stages:
+            if stage.stage.what in ("harden heart", "harden piece", "thaw"):
+                quick = outcome.answers[stage.stage.what]
+                assert quick == pytest.approx(stage.time, rel=0.01)
+                assert stage.low < quick < stage.high
+            if stage.window is not None:
+                window = stage.window.closes - stage.window.opens
+                assert outcome.answers["window"] == pytest.approx(window, rel=0.05)
+
+
+def test_a_variant_runs_only_the_stages_that_it_reaches(base, monkeypatch):
+    from demoule.cold import hours
+
+    stages = []
+    stay = hours._Hours.stay
+
+    def counted(self, opening):
+        stages.append(opening.stage.what)
+        return stay(self, opening)
+
+    monkeypatch.setattr(hours._Hours, "stay", counted)
+    explore(base, [AIR, BLOWS], 8, workers=1)
+    assert stages.count("harden piece") == 13  # eight, the dessert as it is, and four ends
+    assert stages.count("thaw") == 1
+    assert not {"even out", "dip and spray", "keep", "table"} & set(stages)
+
+
+def test_many_variants_share_a_making_and_still_fill_the_ranges(base):
+    from demoule.cold.variants import _points
+
+    points = _points((HEART, AIR), 1024, 1)
+    assert len(np.unique(points[:, 0])) == 64
+    assert len(np.unique(points[:, 1])) == 1024
+    for column in points.T:
+        counts, _ = np.histogram(column, 16, (0, 1))
+        assert (counts == 64).all()
+    assert len(np.unique(_points((HEART, SUGAR), 100, 1)[:, 0])) == 100  # nothing to share it with

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from demoule.cold.variants import Outcome
+from demoule.cold.sensitivity import Outcome
 from demoule.errors import BadInput
 from demoule.files.factors import Keeper, factor_of, kept_in
 

@@ -11,7 +11,8 @@ import pytest
 from demoule.cold.learning import Fitted, Lesson
 from demoule.cold.programme import Room
 from demoule.cold.records import Record
-from demoule.cold.variants import Exploration, Factor, Outcome
+from demoule.cold.sensitivity import Exploration, Outcome
+from demoule.cold.varying import Factor
 from demoule.sheets.learned import lesson_svg
 from demoule.sheets.sensitivity import effects_svg
 

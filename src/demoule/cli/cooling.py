@@ -72,7 +72,7 @@ def explore(
     kitchen: KitchenOption = None,
     variants: Annotated[int, typer.Option("--variants", help="How many with everything varied together.", min=0)] = 128,
     answer: Annotated[str, typer.Option("--answer", help="The answer that is drawn.")] = "harden piece",
-    workers: Annotated[int | None, typer.Option("--workers", help="Processes; else one per processor.", min=1)] = None,
+    workers: Annotated[int | None, typer.Option("--workers", help="Processes; else all processors.", min=1)] = None,
     scheduler: Annotated[
         str | None, typer.Option("--scheduler", help="Address of a Dask scheduler that stands ready.")
     ] = None,
@@ -80,6 +80,9 @@ def explore(
         Path | None, typer.Option("--keep", help="File for the variants; the same call goes on where it was cut off.")
     ] = None,
     out: Annotated[Path | None, typer.Option("--out", help="SVG file for the bars of what matters most.")] = None,
+    whole: Annotated[
+        int, typer.Option("--whole", help="Run so many of the best by the answer whole, with bands.", min=0, max=50)
+    ] = 0,
     units: UnitsOption = "metric",
     as_json: Json = False,
 ) -> None:
@@ -97,6 +100,7 @@ def explore(
             scheduler=scheduler,
             keep=keep,
             out=out,
+            whole=whole,
             units=units,
             as_json=as_json,
         )

@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING
 from demoule.errors import UnknownName
 
 if TYPE_CHECKING:
-    from demoule.cold.variants import Exploration, Outcome
+    from demoule.cold.run import ColdRun
+    from demoule.cold.sensitivity import Exploration, Outcome
+    from demoule.cold.varying import Base
     from demoule.units.showing import System
 
 __all__ = ["explore_dessert"]
@@ -33,12 +35,14 @@ def explore_dessert(
     scheduler: str | None,
     keep: Path | None,
     out: Path | None,
+    whole: int,
     units: System,
     as_json: bool,
 ) -> int:
     """Explore and tell; Ctrl-C ends it with what is done by then."""
     from demoule.cli.learning import one_dessert, write_whole
-    from demoule.cold.variants import ANSWERS, explore
+    from demoule.cold.sensitivity import ANSWERS
+    from demoule.cold.variants import explore
     from demoule.files.factors import Keeper, factor_of, kept_in
     from demoule.worked import varied_from, work_up
 
@@ -69,10 +73,12 @@ def explore_dessert(
         from demoule.sheets.sensitivity import effects_svg
 
         write_whole(out, effects_svg(found, answer, system=units))
+    lives = _lives(base, found, answer, whole) if found.whole else []
     if as_json:
-        print(json.dumps(_as_json(found), ensure_ascii=False))
+        print(json.dumps(_as_json(found, lives), ensure_ascii=False))
     else:
         _tell(made.name, found, units, keep)
+        _tell_lives(found, answer, lives, units)
         if out is not None:
             print(f"Picture: {out}" if out.is_file() else f"This dessert has no answer “{answer}” to draw.")
     return 0 if found.whole else 130
@@ -106,7 +112,7 @@ def _bar(done: int, of: int) -> None:
 def _tell(name: str, found: Exploration, units: System, keep: Path | None) -> None:
     import numpy as np
 
-    from demoule.cold.variants import ANSWERS
+    from demoule.cold.sensitivity import ANSWERS
     from demoule.sheets.sensitivity import words_of
 
     print(f"{name}: {len(found.variants)} variants, and each factor alone\n")
@@ -122,12 +128,17 @@ def _tell(name: str, found: Exploration, units: System, keep: Path | None) -> No
             print(f"; nine variants in ten: {words_of(low, unit, units)} to {words_of(high, unit, units)}", end="")
         missed = len(values) - held.size
         print(f"; not reached in {missed}" if missed else "")
+        shares = found.shares(answer)
         for effect in found.effects(answer):
             ends = [
                 "not reached" if value is None else words_of(value, unit, units) for value in (effect.low, effect.high)
             ]
             share = "" if effect.share is None else f"  {effect.share:>4.0%} of all"
+            if effect.share is not None and effect.with_others is not None and effect.with_others > effect.share + 0.01:
+                share += f", {effect.with_others:.0%} with others"
             print(f"  {effect.factor.name:<34} {ends[0]:>12} … {ends[1]:<12}{share}")
+        if shares is not None and shares.foretold < 0.99:
+            print(f"  (the shares explain {shares.foretold:.0%} of how the variants differ)")
         print()
     refused = [outcome.why for outcome in found.variants if outcome.why]
     if refused:
@@ -137,8 +148,38 @@ def _tell(name: str, found: Exploration, units: System, keep: Path | None) -> No
         print(f"Stopped before all variants were done.{more}")
 
 
-def _as_json(found: Exploration) -> dict[str, object]:
-    from demoule.cold.variants import ANSWERS
+def _lives(base: Base, found: Exploration, answer: str, count: int) -> list[tuple[Outcome, ColdRun]]:
+    """The variants that come first by an answer, run whole: the quickest, or those that stay ready longest."""
+    from demoule.cold.variants import whole_life_of
+
+    sign = -1.0 if answer == "window" else 1.0
+    reached = [
+        (sign * value, k) for k, one in enumerate(found.variants) if (value := one.answers.get(answer)) is not None
+    ]
+    chosen = [found.variants[k] for _, k in sorted(reached)[:count]]
+    return [(one, whole_life_of(base, found.factors, one)) for one in chosen]
+
+
+def _tell_lives(found: Exploration, answer: str, lives: list[tuple[Outcome, ColdRun]], units: System) -> None:
+    from demoule.sheets.sensitivity import value_of, words_of
+
+    for place, (outcome, run) in enumerate(lives, 1):
+        named = zip(found.factors, outcome.values, strict=True)
+        told = ", ".join(f"{f.name} {value_of(v, f.unit, units)}" for f, v in named)
+        print(f"{place}. by {answer}: {told}")
+        for stage in run.stages:
+            if stage.time is None or stage.low is None:
+                continue
+            high = "not sure to get there" if stage.high is None else words_of(stage.high, "s", units)
+            print(
+                f"   {stage.stage.what:<14} {words_of(stage.time, 's', units):>8}   likely "
+                f"{words_of(stage.low, 's', units)} to {high}; weakest: {stage.weakest}"
+            )
+        print()
+
+
+def _as_json(found: Exploration, lives: list[tuple[Outcome, ColdRun]]) -> dict[str, object]:
+    from demoule.cold.sensitivity import ANSWERS
 
     def told(outcome: Outcome) -> dict[str, object]:
         values = [None if math.isnan(value) else value for value in outcome.values]
@@ -150,10 +191,28 @@ def _as_json(found: Exploration) -> dict[str, object]:
         "base": told(found.base),
         "effects": {
             name: [
-                {"factor": e.factor.name, "low": e.low, "high": e.high, "share": e.share} for e in found.effects(name)
+                {
+                    "factor": e.factor.name,
+                    "low": e.low,
+                    "high": e.high,
+                    "share": e.share,
+                    "share_with_others": e.with_others,
+                }
+                for e in found.effects(name)
             ]
             for name in found.answers()
         },
+        "foretold": {name: s.foretold if (s := found.shares(name)) else None for name in found.answers()},
         "variants": [told(outcome) for outcome in found.variants],
         "whole": found.whole,
+        "lives": [
+            {
+                "values": list(outcome.values),
+                "stages": [
+                    {"stage": r.stage.what, "time": r.time, "low": r.low, "high": r.high, "weakest": r.weakest}
+                    for r in run.stages
+                ],
+            }
+            for outcome, run in lives
+        ],
     }

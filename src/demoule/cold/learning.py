@@ -377,10 +377,16 @@ class _Fit:
         def whole(x: FloatArray) -> FloatArray:
             return np.concatenate([guess[:1], x]) if held else x
 
+        def misfit(x: FloatArray) -> FloatArray:
+            return self._misfit(record, whole(x), 1 / noise)
+
+        def jacobian(x: FloatArray) -> FloatArray:
+            return np.asarray(self._jacobian(record, whole(x), 1 / noise)[:, free])
+
         found = optimize.least_squares(
-            lambda x: self._misfit(record, whole(x), 1 / noise),
+            misfit,
             guess[free],
-            jac=lambda x: self._jacobian(record, whole(x), 1 / noise)[:, free],
+            jac=jacobian,
             bounds=(low[free], high[free]),
             x_scale=np.array([0.2, 1.0, 0.1, 1.0, 300.0])[free],
             loss="soft_l1",

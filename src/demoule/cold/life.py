@@ -15,6 +15,7 @@ from demoule.cold.loading import load
 from demoule.cold.marks import SLUMPS
 from demoule.cold.programme import HARDENING, Programme, Room, Stage
 from demoule.cold.run import ColdRun, Mark, StageRun
+from demoule.cold.softness import softness_words
 from demoule.cold.stages import COARSE, Dress, Opening, Snapshot, Thing, run_stage
 from demoule.cold.surface import moisture_heating, surface_coefficient
 from demoule.errors import BadInput, DemouleError, UnknownName
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from demoule.formula.cooked import Cooked
     from demoule.piece import Mould, Piece
 
-__all__ = ["opening", "run_programme"]
+__all__ = ["Life", "opening", "run_programme"]
 
 _FROZEN: Kelvin = 255.15  # −18 °C, of hearts and pieces from a store that is not told
 _CORE_PAST: Kelvin = 275.15  # 2 °C, where no window to eat is told
@@ -83,7 +84,7 @@ def run_programme(
     """
     if not (programme.grid > 0 and programme.tolerance > 0):
         raise BadInput("Grid and tolerance of the cold room must be above zero.", remedy="leave them out.")
-    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, memory or Memory(most=0), bands, pieces)
+    life = Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, memory or Memory(most=0), bands, pieces)
     runs: list[StageRun] = []
     for stage in programme.stages:
         try:
@@ -113,7 +114,7 @@ def opening(
     UnknownName
         A stage that the programme does not have, or a room that the kitchen does not have.
     """
-    life = _Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, Memory(most=0), bands=False)
+    life = Life(piece, cooked, programme, rooms, filled_at or {}, kitchen_air, Memory(most=0), bands=False)
     for stage in programme.stages:
         if stage.what == what:
             found = life.opening(stage)
@@ -134,7 +135,7 @@ class _Past:
     after: Snapshot | None
 
 
-class _Life:
+class Life:
     """The piece on its way from stage to stage."""
 
     def __init__(
@@ -272,7 +273,7 @@ class _Life:
             thing = self._standing(past)
             opened = self._opened(stage, room, thing, mould, assumed)
             before = thing.snapshot()
-            stayed = self._stay(opened)
+            stayed = self.stay(opened)
             if trays:
                 after = thing.snapshot()
                 thing.restore(before)
@@ -303,7 +304,8 @@ class _Life:
         wanted = self.pieces * (max(self.piece.hearts_per_piece, 1) if heart else 1)
         return min(math.ceil(wanted / mould.per_tray), max(mould.owned, 1)), mould.per_tray
 
-    def _stay(self, opening: Opening) -> StageRun:
+    def stay(self, opening: Opening) -> StageRun:
+        """What a stage gives, and the thing moved on to its end."""
         return run_stage(
             opening.thing,
             opening.stage,
@@ -401,10 +403,14 @@ class _Life:
                 temperatures.append(self._filling(part.component))
         return temperatures, tuple(dict.fromkeys(assumed))
 
+    def all_airs(self) -> list[Kelvin]:
+        """Of the rooms of the programme [K]."""
+        return [self._room(stage).air for stage in self.programme.stages]
+
     def _thing(self, parts: Sequence[Part], start: Sequence[Kelvin]) -> Thing:
         from demoule.cold.stay import State
 
-        airs = [self._room(stage).air for stage in self.programme.stages]
+        airs = self.all_airs()
         for what, values in (("A mix", start), ("The air of a room", airs), ("The kitchen", [self.kitchen_air])):
             for value in values:
                 if not 100 < value < 450:
@@ -473,14 +479,14 @@ def _findings(run: StageRun) -> Iterator[Finding]:
             if stage.what in HARDENING
             else "name another room, another end or more time.",
         )
-    if run.window is not None and stage.ready is not None:
-        low, high = stage.ready
+    if run.window is not None:
+        wanted = _window_words(stage)
         if run.window.opens is None:
             yield Finding(
                 severity=Severity.CAUTION,
                 rule="cold window missed",
                 where=where,
-                says=f"In “{room.name}” the core never comes into the window of {_degrees(low)} to {_degrees(high)}.",
+                says=f"In “{room.name}” the piece never comes into its window: {wanted}.",
                 why="the piece stays too hard, or the time ends before.",
                 remedy="thaw in a warmer room, or allow more time.",
             )
@@ -490,10 +496,21 @@ def _findings(run: StageRun) -> Iterator[Finding]:
                 severity=Severity.CAUTION,
                 rule="cold window short",
                 where=where,
-                says=f"The core stays within {_degrees(low)} to {_degrees(high)} for about {minutes:.0f} min only.",
+                says=f"The piece stays in its window ({wanted}) for about {minutes:.0f} min only.",
                 why="a service cannot be timed to it.",
                 remedy="thaw in a colder room, or widen the window.",
             )
+
+
+def _window_words(stage: Stage) -> str:
+    """When a piece is ready to eat, as the chef told it."""
+    words = [
+        f"{place} {_degrees(window[0])} to {_degrees(window[1])}"
+        for place, window in (("core", stage.ready), ("body", stage.ready_body))
+        if window is not None
+    ]
+    words += [f"{one.layer} {softness_words(one.most, one.least)}" for one in stage.softened]
+    return ", ".join(words)
 
 
 def _mould_words(mould: Mould | None, stage: Stage) -> str:

@@ -11,7 +11,8 @@ from demoule.errors import BadInput, nearest
 from demoule.units import Kind, Quantity, parse
 
 if TYPE_CHECKING:
-    from demoule.cold.variants import Factor, Outcome
+    from demoule.cold.sensitivity import Outcome
+    from demoule.cold.varying import Factor
 
 __all__ = ["Keeper", "factor_of", "kept_in"]
 
@@ -46,7 +47,7 @@ def factor_of(text: str) -> Factor:
     >>> factor_of("heart size 80–120 %").high
     1.2
     """
-    from demoule.cold.variants import KINDS, Factor
+    from demoule.cold.varying import KINDS, Factor
 
     tidy = " ".join(text.split())
     kind = next((one for one in KINDS if tidy.casefold().startswith(one + " ")), None)
@@ -75,7 +76,7 @@ def _span(text: str, kinds: tuple[Kind, ...]) -> Quantity | None:
 
 def kept_in(path: Path) -> Mapping[str, Outcome]:
     """Outcomes of earlier runs by their key; a line that was cut short is passed over."""
-    from demoule.cold.variants import Outcome
+    from demoule.cold.sensitivity import Outcome
 
     if not path.is_file():
         return {}

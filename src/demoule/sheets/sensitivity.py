@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from demoule.cold.variants import ANSWERS, Effect, Exploration
+from demoule.cold.sensitivity import ANSWERS, Effect, Exploration
 from demoule.sheets.svg import Face, element, label, number, text_width, wrapped
 from demoule.sheets.tokens import ThemeName, Tokens, tokens_of
 from demoule.units import ZERO_CELSIUS, shown
 from demoule.units.showing import System
 
-__all__ = ["effects_svg", "words_of"]
+__all__ = ["effects_svg", "value_of", "words_of"]
 
 _ROW, _BAR, _TOP, _FOOT = 54.0, 15.0, 74.0, 40.0
 _RIGHT = 92.0
@@ -95,8 +95,8 @@ def _row(
         element("rect", x=a, y=top, width=max(b - a, 1.5), height=_BAR, fill=tokens.ink_2, fill_opacity=0.32, rx=2.0)
     )
     for value, place, filled, words in (
-        (effect.low, start, False, _value(effect.factor.low, effect.factor.unit, system)),
-        (effect.high, end, True, _value(effect.factor.high, effect.factor.unit, system)),
+        (effect.low, start, False, value_of(effect.factor.low, effect.factor.unit, system)),
+        (effect.high, end, True, value_of(effect.factor.high, effect.factor.unit, system)),
     ):
         if value is None:
             parts.append(
@@ -111,8 +111,8 @@ def _row(
         )  # fmt: skip
     if effect.low is not None and effect.high is not None:
         apart = abs(end - start)
-        low_words = _value(effect.factor.low, effect.factor.unit, system)
-        high_words = _value(effect.factor.high, effect.factor.unit, system)
+        low_words = value_of(effect.factor.low, effect.factor.unit, system)
+        high_words = value_of(effect.factor.high, effect.factor.unit, system)
         if apart > 110:
             first, last = ("middle", "middle")
             parts.append(label(low_words, start, middle + 24, size=13, fill=tokens.ink_2, anchor=first))
@@ -132,7 +132,8 @@ def words_of(value: float, unit: str, system: System = "metric") -> str:
     return shown(value / 3600, "h", system=system) if unit == "s" else shown(1000 * value, "g", system=system)
 
 
-def _value(value: float, unit: str, system: System) -> str:
+def value_of(value: float, unit: str, system: System) -> str:
+    """A value of a factor in words."""
     match unit:
         case "factor":
             return f"{value:.0%}"
@@ -146,7 +147,7 @@ def _value(value: float, unit: str, system: System) -> str:
 
 def _span(effect: Effect, system: System) -> str:
     factor = effect.factor
-    return f"{_value(factor.low, factor.unit, system)} to {_value(factor.high, factor.unit, system)}"
+    return f"{value_of(factor.low, factor.unit, system)} to {value_of(factor.high, factor.unit, system)}"
 
 
 def _ends(effect: Effect, unit: str, system: System) -> str:
