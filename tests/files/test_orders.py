@@ -27,7 +27,7 @@ def test_orders_are_read(demonstration):
     assert (banquet.what, banquet.due.days, banquet.due.time) == ("banquet", (5,), 19.5 * 3600)
     assert not banquet.due.recurring
     assert (shop.due.days, shop.due.recurring, shop.of("Apricot")) == ((1, 2, 3, 4, 5), True, 12)
-    assert shop.where == "orders.1"
+    assert shop.where == "orders.yaml:7"
     assert demonstration[2].counted.days == (0,)
 
 

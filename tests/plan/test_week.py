@@ -169,7 +169,7 @@ def test_somebody_away_moves_little(made: Plan):
 
 def test_a_name_that_is_not_in_the_plan_is_answered_with_the_nearest(made: Plan):
     with pytest.raises(BadInput, match="no person called “cok”"):
-        replan(made, [Away(person="cok", since=NOW, until=NOW)], NOW)
+        replan(made, [Away(person="cok", since=NOW, until=NOW + datetime.timedelta(hours=1))], NOW)
 
 
 def test_a_plan_can_be_written_down(made: Plan):

@@ -109,6 +109,18 @@ def events_of(text: str, name: str) -> Happened:
         entry = EventsEntry.model_validate(tree.value)
     except ValidationError as error:
         raise Mistakes(mistakes_of(error, EventsEntry, tree)) from None
+    mistakes = [
+        tree.mistake(
+            (kind, k, "until"),
+            f"It ends {one.until:%Y-%m-%d %H:%M} and begins {one.since:%Y-%m-%d %H:%M}.",
+            "write a moment after the beginning.",
+        )
+        for kind, told in (("away", entry.away), ("down", entry.down))
+        for k, one in enumerate[AwayEntry | DownEntry](told)
+        if one.until <= one.since
+    ]
+    if mistakes:
+        raise Mistakes(mistakes)
     return happened_of(entry)
 
 

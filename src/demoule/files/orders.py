@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -164,9 +165,44 @@ def orders_of(text: str, name: str, desserts: Iterable[str] | None = None) -> Or
         entry = OrdersEntry.model_validate(tree.value)
     except ValidationError as error:
         raise Mistakes([*mistakes_of(error, OrdersEntry, tree), *mistakes]) from None
+    mistakes += _twice(tree, entry)
     if mistakes:
         raise Mistakes(mistakes)
-    return entry.to_book()
+    book = entry.to_book()
+    lines = [tree.mistake(("orders", k), "").line for k in range(len(book.orders))]
+    named = (replace(one, where=f"{name}:{line}") for one, line in zip(book.orders, lines, strict=True))
+    return replace(book, orders=tuple(named))
+
+
+def _twice(tree: Tree, entry: OrdersEntry) -> list[Mistake]:
+    """Orders of the same name that want the same dessert at the same moment."""
+    mistakes = []
+    for k, order in enumerate(entry.orders):
+        for before, other in enumerate(entry.orders[:k]):
+            shared = [name for name, _ in order.pieces if name in dict(other.pieces)]
+            if order.what.casefold() == other.what.casefold() and shared and _meet(order.when, other.when):
+                line = tree.mistake(("orders", before), "").line
+                mistakes.append(
+                    tree.mistake(
+                        ("orders", k),
+                        f"{shared[0]} for “{order.what}” at that hour is ordered a second time (first in line {line}).",
+                        "add the pieces up in one line, or give one of the two another name.",
+                    )
+                )
+                break
+    return mistakes
+
+
+def _meet(one: Due, other: Due) -> bool:
+    """Whether two moments of service are, or may be, the same."""
+    if one.time != other.time:
+        return False
+    if one.date is not None and other.date is not None:
+        return one.date == other.date
+    if one.date is None and other.date is None:
+        return bool(set(one.days) & set(other.days))
+    dated, weekly = (one, other) if one.date is not None else (other, one)
+    return dated.date is not None and dated.date.weekday() in weekly.days
 
 
 def _other_kind(tree: Tree) -> list[Mistake]:

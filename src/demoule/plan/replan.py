@@ -249,6 +249,11 @@ def _disturbed(table: Table, old: Plan, week: Week, kept: Mapping[str, Placed]) 
 
 
 def _applied(week: Week, old: Plan, event: Event, reasons: dict[str, str], touched: set[str]) -> Week:
+    if isinstance(event, Away | Down) and _seconds(week, event.until) <= _seconds(week, event.since):
+        raise BadInput(
+            f"It ends {event.until:%A %H:%M} and begins {event.since:%A %H:%M}.",
+            remedy="give a moment after the beginning.",
+        )
     if isinstance(event, Away):
         names = [person.name for person in week.hands]
         if event.person not in names:
