@@ -6,7 +6,7 @@ import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib import metadata
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -21,7 +21,8 @@ from demoule.web.desk import Desk, Forbidden, SignInFirst
 from demoule.web.dressing import dress
 from demoule.web.planner import Busy
 from demoule.web.rooms import bench, cold_room, day, door, kitchen, larder, log, orders, paper, quick, week
-from demoule.web.security import Gate, error_body
+from demoule.web.saying import said
+from demoule.web.security import Gate, crown, error_body
 from demoule.web.settings import Settings
 from demoule.web.workers import TookTooLong, Workers
 
@@ -42,7 +43,7 @@ def status_of(error: DemouleError) -> int:
     return next((status for kind, status in kinds if isinstance(error, kind)), 422)
 
 
-def error_told(error: DemouleError) -> dict[str, object]:
+def error_told(error: DemouleError) -> dict[str, Any]:
     """An error in its one shape, with the mistakes of a file where there are some."""
     mistakes = [
         {
@@ -55,6 +56,18 @@ def error_told(error: DemouleError) -> dict[str, object]:
     ]
     more: dict[str, object] = {"mistakes": mistakes} if mistakes else {}
     return error_body(error.says, where=error.where, remedy=error.remedy, **more)
+
+
+def _in_words(body: dict[str, Any], language: str) -> dict[str, Any]:
+    """An error in the reader's language."""
+
+    def told(one: dict[str, Any]) -> dict[str, Any]:
+        return {**one, **{key: said(str(one.get(key) or ""), language) for key in ("says", "remedy") if key in one}}
+
+    error = told(body["error"])
+    if "mistakes" in error:
+        error["mistakes"] = [told(one) for one in error["mistakes"]]
+    return {**body, "error": error}
 
 
 def create_app(store: Store, settings: Settings | None = None, workers: Workers | None = None) -> FastAPI:
@@ -112,8 +125,10 @@ def _errors(app: FastAPI, desk: Desk) -> None:
         return request.url.path.startswith("/api/") or "text/html" not in accepts
 
     async def shown(
-        request: Request, status: int, body: dict[str, object], headers: dict[str, str] | None = None
+        request: Request, status: int, body: dict[str, Any], headers: dict[str, str] | None = None
     ) -> Response:
+        if not request.url.path.startswith("/api/"):
+            body = _in_words(body, desk.language(request))
         if as_json(request):
             return JSONResponse(body, status_code=status, headers=headers)
         asking = await desk.asking(request, open_door=True)
@@ -163,7 +178,10 @@ def _errors(app: FastAPI, desk: Desk) -> None:
         body = error_body(
             "Something of ours broke; what is typed is kept.", remedy="load the page again; if it stays, tell us."
         )
-        return JSONResponse(body, status_code=500)
+        try:
+            return crown(await shown(request, 500, body))
+        except Exception:  # what broke may be what draws a page
+            return crown(JSONResponse(body, status_code=500))
 
 
 def desk_of(app: FastAPI) -> Desk:

@@ -28,7 +28,8 @@ from demoule.units import shown
 from demoule.units.showing import Language, System
 from demoule.web import form
 from demoule.web.reading import dessert_in, kitchen_in
-from demoule.web.telling import cost_told, finding_told, named_told
+from demoule.web.saying import said
+from demoule.web.telling import cost_told, finding_told, mistake_told, named_told
 from demoule.web.wording import in_french
 from demoule.worked import Worked, work_up
 
@@ -74,18 +75,18 @@ def bench(
         found = dossier_in(text, kitchen, prices, pieces)
         answer = _built(found.worked, found.figures, system, language)
         answer |= {
-            "findings": [finding_told(one) for one in found.findings],
+            "findings": [finding_told(one, language) for one in found.findings],
             "cost": cost_told(found, system, language),
-            "contains": list(found.label.contains),
+            "contains": [said(one, language) for one in found.label.contains],
             "ingredients": found.label.ingredients,
             "sources": [{"key": s.key, "title": s.title, "status": str(s.status)} for s in found.sources],
-            "assumptions": list(found.assumptions),
+            "assumptions": [said(one, language, "assumed") for one in found.assumptions],
         }
         if pictures:
             answer |= _pictures(found.worked, chosen, theme, system, language, view)
         return answer
 
-    return _after_typing(text, fields, units, act, whole)
+    return _after_typing(text, fields, units, act, whole, language)
 
 
 def bench_first(
@@ -113,7 +114,7 @@ def bench_first(
             found.worked, chosen, theme, system, language, view
         )
 
-    told = _after_typing(text, fields, units, act, first)
+    told = _after_typing(text, fields, units, act, first, language)
     return told | {"later": told["answer"] is not None}
 
 
@@ -123,6 +124,7 @@ def _after_typing(
     units: Mapping[str, str] | None,
     act: Mapping[str, str] | None,
     answered: Callable[[str], dict[str, Any]],
+    language: Language,
 ) -> dict[str, Any]:
     """The text with what was typed into it, its form, and the answer to it, or what is wrong with it and where."""
     wrong = ""
@@ -132,7 +134,7 @@ def _after_typing(
         if act:
             text = form.reshaped(text, act)
     except BadInput as error:
-        wrong = f"{error.says} {error.remedy}".strip()
+        wrong = f"{said(error.says, language)} {said(error.remedy, language)}".strip()
     told: dict[str, Any] = {
         "text": text, "form": None, "mistakes": [], "answer": None, "wrong": wrong, "later": False,
     }  # fmt: skip
@@ -140,11 +142,16 @@ def _after_typing(
         told["form"] = form.form_of(text)
         told["answer"] = answered(text)
     except Mistakes as error:
-        told["mistakes"] = form.placed(text, error.mistakes)
+        told["mistakes"] = [mistake_told(one, language) for one in form.placed(text, error.mistakes)]
     except BadInput as error:
         place = next((one for one in error.places if one.startswith(("components.", "piece"))), "")
-        says = f"{error.says} ({place})" if place else error.says
-        told["mistakes"] = [{"at": "", "line": 0, "column": 0, "says": says, "remedy": error.remedy}]
+        says = said(error.says, language)
+        told["mistakes"] = [
+            {
+                "at": "", "line": 0, "column": 0, "says": f"{says} ({place})" if place else says,
+                "remedy": said(error.remedy, language),
+            }
+        ]  # fmt: skip
     return told
 
 

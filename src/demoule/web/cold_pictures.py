@@ -15,6 +15,7 @@ from demoule.sheets.svg import Face, element, fragment, label, number, polyline
 from demoule.sheets.tokens import TEMPERATURES, ThemeName, Tokens, tokens_of
 from demoule.units import ZERO_CELSIUS, shown, shown_range
 from demoule.units.showing import Language, System
+from demoule.web.saying import said
 from demoule.web.telling import finding_told
 from demoule.web.wording import in_french, words_of
 from demoule.worked import Worked
@@ -83,7 +84,7 @@ def moved_told(
             if run.low is not None and run.high is not None and run.low != run.high
             else "",
             "ready": _ready(run, language),
-            "learned": run.room.learned,
+            "learned": said(run.room.learned, language),
             "table": _table(run, system, language),
         }
         for run in stages

@@ -96,9 +96,9 @@ def levers(
     return levers_of(dessert_in(text, kitchen, prices), kitchen_in(kitchen, prices), system, language)
 
 
-def log_told(*, data: bytes, name: str, theme: ThemeName = "day") -> dict[str, Any]:
+def log_told(*, data: bytes, name: str, theme: ThemeName = "day", language: Language = "en") -> dict[str, Any]:
     """What was read in a probe log."""
-    return lessons.log_told(data=data, name=name, theme=theme)
+    return lessons.log_told(data=data, name=name, theme=theme, language=language)
 
 
 def taught(*, text: str, kitchen: str = "", prices: str = "", now: str, **given: Any) -> dict[str, Any]:

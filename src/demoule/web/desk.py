@@ -20,6 +20,7 @@ from demoule.errors import BadInput, DemouleError
 from demoule.store import Act, By, Kind, Person, Role, may
 from demoule.web.dressing import Dress
 from demoule.web.planner import Planner
+from demoule.web.saying import said
 from demoule.web.security import form_token, same_origin, token_holds
 from demoule.web.settings import Settings
 from demoule.web.wording import LANGUAGES, Words, words_of
@@ -67,6 +68,18 @@ class Asking:
     def by(self, why: str = "") -> By:
         """The one who writes now."""
         return By(who=self.who, at=now(), why=why[:2000])
+
+    def says(self, text: str) -> str:
+        """A sentence of the numerics, in the reader's language."""
+        return said(text, self.language)
+
+    def wrong(self, error: DemouleError) -> dict[str, str]:
+        """An error in the reader's language; a file tells the first of its mistakes."""
+        first = (getattr(error, "mistakes", ()) or (error,))[0]
+        told = (
+            first if isinstance(first, dict) else {key: getattr(first, key, "") for key in ("says", "where", "remedy")}
+        )
+        return {key: self.says(str(told.get(key) or "")) for key in ("says", "where", "remedy")}
 
     def may(self, act: Act) -> bool:
         """Whether this person may do it; on a machine without accounts everything may be done."""
@@ -118,7 +131,7 @@ class Desk:
                 person = await run_in_threadpool(self.store.sessions.person_of, token, now())
             if person is None and not open_door:
                 raise SignInFirst
-        language = self._language(request)
+        language = self.language(request)
         chosen = request.cookies.get("theme", "")
         chosen = chosen if chosen in ("day", "night") else ""
         hint = request.headers.get("sec-ch-prefers-color-scheme", "").strip('"')
@@ -136,7 +149,8 @@ class Desk:
             words=words_of(language),
         )
 
-    def _language(self, request: Request) -> str:
+    def language(self, request: Request) -> str:
+        """The language that was chosen, else the first of ours that the browser asks for."""
         chosen = request.cookies.get("language", "")
         if chosen in LANGUAGES:
             return chosen

@@ -16,6 +16,8 @@ from demoule.units.showing import Language
 from demoule.web import form
 from demoule.web.kitchen_form import kitchen_form, kitchen_reshaped
 from demoule.web.reading import kitchen_in
+from demoule.web.saying import said
+from demoule.web.telling import mistake_told
 
 __all__ = ["KITCHEN_QUESTIONS"]
 
@@ -52,26 +54,27 @@ def kitchen_bench(
         if act:
             text = kitchen_reshaped(text, act, day=day)
     except BadInput as error:
-        wrong = f"{error.says} {error.remedy}".strip()
+        wrong = f"{said(error.says, language)} {said(error.remedy, language)}".strip()
     told: dict[str, Any] = {"text": text, "form": None, "mistakes": [], "wrong": wrong, "good": False}
     told |= {"marks": {}, "shifts": "", "teaches": []}
     try:
         told["form"] = kitchen_form(text)
         kitchen = kitchen_in(text)
     except Mistakes as error:
-        told["mistakes"] = form.placed(text, error.mistakes)
+        told["mistakes"] = [mistake_told(one, language) for one in form.placed(text, error.mistakes)]
         return told
     except BadInput as error:
-        told["mistakes"] = [{"at": "", "line": 0, "column": 0, "says": error.says, "remedy": error.remedy}]
+        wrong_one = {"at": "", "line": 0, "column": 0, "says": error.says, "remedy": error.remedy}
+        told["mistakes"] = [mistake_told(wrong_one, language)]
         return told
     told |= {"good": True, "marks": _marks(kitchen, theme), "shifts": _shifts(kitchen, theme, language)}
     try:
         told["teaches"] = [
-            {"what": row.what, "factor": f"{row.factor:.3g}", "from": row.learned_from}
+            {"what": said(row.what, language), "factor": f"{row.factor:.3g}", "from": said(row.learned_from, language)}
             for row in learned_here(kitchen).rows
         ]
     except DemouleError as error:
-        told["wrong"] = f"{error.says} {error.remedy}".strip()
+        told["wrong"] = f"{said(error.says, language)} {said(error.remedy, language)}".strip()
     return told
 
 

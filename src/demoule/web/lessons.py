@@ -20,6 +20,7 @@ from demoule.sheets.svg import element, number, polyline
 from demoule.sheets.tokens import ThemeName, tokens_of
 from demoule.units import ZERO_CELSIUS, FloatArray, shown, shown_range
 from demoule.units.showing import Language, System
+from demoule.web.saying import said
 from demoule.web.wording import in_french
 from demoule.worked import Dessert, varied_from, work_up
 
@@ -39,7 +40,7 @@ def _log(data: bytes, name: str) -> Log:
     return log_of(decoded(data, name), name)
 
 
-def log_told(*, data: bytes, name: str, theme: ThemeName = "day") -> dict[str, Any]:
+def log_told(*, data: bytes, name: str, theme: ThemeName = "day", language: Language = "en") -> dict[str, Any]:
     """What was read in a log: how long, how many readings, and each column as a small curve.
 
     Raises
@@ -72,7 +73,7 @@ def log_told(*, data: bytes, name: str, theme: ThemeName = "day") -> dict[str, A
         "hours": float(log.time[-1] - log.time[0]) / 3600,
         "begun": log.begun.strftime("%Y-%m-%d %H:%M") if log.begun else "",
         "columns": columns,
-        "notes": list(log.notes),
+        "notes": [said(note, language, "assumed") for note in log.notes],
     }
 
 
@@ -166,7 +167,7 @@ def _told(
         "put_in": lesson.put_in / 60,
         "scatter": f"{lesson.scatter:.2f}".replace(".", "," if language == "fr" else "."),
         "readings": len(lesson.record.time),
-        "notes": [words(note) for note in lesson.notes],
+        "notes": [said(note, language, "assumed") for note in lesson.notes],
         "so_far": _so_far(lesson.room, degrees),
         "picture": {view: words(svg) if language == "fr" else svg for view, svg in picture.items()},
         "line": line,

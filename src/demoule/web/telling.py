@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from demoule.dossier import Dossier, Named
-from demoule.figures import Figure, Finding
+from demoule.figures import Basis, Figure, Finding
 from demoule.sheets.marks import basis_mark
 from demoule.units import shown, shown_range, unit
 from demoule.units.showing import THIN, Language, System
 from demoule.units.table import Kind
+from demoule.web.saying import said
 
-__all__ = ["apart", "band_of", "figure_told", "finding_told", "named_told"]
+__all__ = [
+    "apart", "band_of", "basis_told", "cost_told", "figure_told", "finding_told", "mistake_told", "named_told",
+]  # fmt: skip
 
 
 def apart(text: str, unit_name: str) -> tuple[str, str]:
@@ -40,13 +43,10 @@ def figure_told(figure: Figure, system: System, language: Language) -> dict[str,
         "band": band_of(figure),
         "mark": basis_mark(figure),
         "unknown": figure.unknown,
-        "measured": figure.measured,
-        "note": figure.note,
+        "measured": said(figure.measured, language, "measured"),
+        "note": said(figure.note, language, "note"),
         "raw": figure.value,
-        "basis": [
-            {"model": b.model, "source": b.source, "valid": b.valid, "stretched": b.stretched}
-            for b in dict.fromkeys(figure.basis)
-        ],
+        "basis": [basis_told(b, language) for b in dict.fromkeys(figure.basis)],
     }
 
 
@@ -62,25 +62,42 @@ def band_of(figure: Figure) -> dict[str, float] | None:
 
 def named_told(named: Named, system: System, language: Language) -> dict[str, Any]:
     """A named figure."""
-    return {"key": named.key, "name": named.name, "of": named.of, **figure_told(named.figure, system, language)}
+    name = said(named.name, language, "figure")
+    return {"key": named.key, "name": name, "of": named.of, **figure_told(named.figure, system, language)}
 
 
-def finding_told(finding: Finding, language: Language = "en") -> dict[str, str]:  # noqa: ARG001
-    """A finding."""
+def basis_told(basis: Basis, language: Language) -> dict[str, Any]:
+    """What a figure stands on."""
+    return {
+        "model": said(basis.model, language, "basis"),
+        "source": basis.source,
+        "valid": said(basis.valid, language, "basis"),
+        "stretched": basis.stretched,
+    }
+
+
+def finding_told(finding: Finding, language: Language = "en") -> dict[str, str]:
+    """A finding, its sentences looked up under its rule."""
+    code = f"finding {finding.rule}"
     return {
         "severity": str(finding.severity),
         "rule": finding.rule,
         "where": finding.where,
-        "says": finding.says,
-        "why": finding.why,
-        "remedy": finding.remedy,
+        "says": said(finding.says, language, code),
+        "why": said(finding.why, language, code),
+        "remedy": said(finding.remedy, language, code),
         "source": finding.source,
     }
+
+
+def mistake_told(mistake: dict[str, Any], language: str) -> dict[str, Any]:
+    """A mistake that stands beside a field."""
+    return {**mistake, "says": said(mistake["says"], language), "remedy": said(mistake["remedy"] or "", language)}
 
 
 def cost_told(dossier: Dossier, system: System, language: Language) -> list[dict[str, Any]]:
     """The lines of the cost of one piece."""
     return [
-        {"what": line.what, "kind": line.kind, **figure_told(line.per_piece, system, language)}
+        {"what": said(line.what, language, "cost"), "kind": line.kind, **figure_told(line.per_piece, system, language)}
         for line in dossier.cost.lines
     ]

@@ -19,8 +19,9 @@ from demoule.web.cold_working import COLD_QUESTIONS
 from demoule.web.kitchen_working import KITCHEN_QUESTIONS
 from demoule.web.quick_curves import curve_told
 from demoule.web.reading import dessert_in, kitchen_in
+from demoule.web.saying import said
 from demoule.web.sheet_import import sheet_told
-from demoule.web.telling import figure_told, finding_told
+from demoule.web.telling import basis_told, figure_told, finding_told
 from demoule.web.week_working import WEEK_QUESTIONS
 
 __all__ = ["QUESTIONS"]
@@ -92,12 +93,9 @@ def ask(*, name: str, given: Mapping[str, str], system: System = "metric", langu
         "raw": {
             key: {"value": f.value, "unit": f.unit, "low": f.low, "high": f.high} for key, f in answer.figures.items()
         },
-        "words": dict(answer.words),
-        "basis": [
-            {"model": b.model, "source": b.source, "valid": b.valid, "stretched": b.stretched}
-            for b in dict.fromkeys(answer.basis)
-        ],
-        "findings": [finding_told(one) for one in answer.findings],
+        "words": {key: said(text, language) for key, text in answer.words.items()},
+        "basis": [basis_told(b, language) for b in dict.fromkeys(answer.basis)],
+        "findings": [finding_told(one, language) for one in answer.findings],
     }
 
 

@@ -102,7 +102,9 @@ def router(desk: Desk) -> APIRouter:
             if sent is None or isinstance(sent, str) or not sent.filename:
                 raise BadInput(asking.words("errors.no_file"), remedy=asking.words("learn.send_log"))
             name, data = sent.filename[:80], await sent.read()
-            learned["log"] = await desk.workers.ask("log_told", data=data, name=name, theme=asking.theme)
+            learned["log"] = await desk.workers.ask(
+                "log_told", data=data, name=name, theme=asking.theme, language=asking.language
+            )
             if form.get("act") == "learn":
                 given = {key: str(form.get(key, ""))[:120] for key in ("stage", "column", "degrees", "place")}
                 learned |= given
@@ -110,7 +112,7 @@ def router(desk: Desk) -> APIRouter:
                     asking, "taught", slug, data=data, name=name, now=now().replace(tzinfo=None).isoformat(), **given
                 )
         except DemouleError as error:
-            learned["wrong"] = (getattr(error, "mistakes", ()) or (error,))[0]  # a file tells its first mistake
+            learned["wrong"] = asking.wrong(error)
         status = 422 if learned["wrong"] else 200
         if plain:
             return await page(asking, slug, status=status, learned=learned)

@@ -49,7 +49,7 @@ def router(desk: Desk) -> APIRouter:
                 "curve", name=name, given=given, theme=asking.theme, system=asking.system, language=asking.language
             )
         except DemouleError as error:
-            told["wrong"] = error
+            told["wrong"] = asking.wrong(error)
         told["command"] = " ".join(
             ["demoule ask", name, *(f'{key}="{value}"' for key, value in given.items() if value)]
         )
