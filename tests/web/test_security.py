@@ -173,3 +173,17 @@ def test_a_page_that_was_open_goes_on_after_a_restart(store: Store, workers: Wor
         assert client.post("/bench/apricot/figures", data=fields).status_code == 200
     with TestClient(create_app(store, Settings(), workers), base_url="http://127.0.0.1") as stranger:
         assert stranger.post("/bench/apricot/figures", data=fields).status_code == 403
+
+
+def test_a_fault_of_ours_is_a_page_for_people_and_keeps_the_policy(store: Store, workers: Workers, monkeypatch) -> None:
+    app = create_app(store, Settings(), workers)
+    monkeypatch.setattr(store.documents, "heads", lambda *_: 1 / 0)
+    with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as client:
+        page = client.get("/", headers={"accept": "text/html"})
+        told = client.get("/api/desserts")
+    for answer in (page, told):
+        assert answer.status_code == 500
+        assert "unsafe" not in answer.headers["content-security-policy"]
+        assert "ZeroDivision" not in answer.text
+    assert "<h1" in page.text
+    assert told.json()["error"]["says"].startswith("Something of ours broke")

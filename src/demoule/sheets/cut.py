@@ -177,7 +177,7 @@ def cut_piece(
         if href:
             parts.append(element("a", body, href=href, id=ident, aria_label=spoken))
         else:
-            parts.append(element("g", body, id=ident, aria_label=spoken))
+            parts.append(element("g", body, id=ident, role="img", aria_label=spoken))
     return "".join(parts), "".join(defs)
 
 
@@ -323,7 +323,7 @@ def whole_piece(
         edge = _right_edge(outer.outline, -0.16 * min(solids.width(outer.outline), solids.height(outer.outline)))
         parts.append(gleam(edge, frame, start=0.50, end=0.80, strength=0.75, width=max(3.0, 0.0016 * frame.scale)))
     parts.append(garnish(piece, frame, outer.outline, stem, aside=0.0))
-    return element("g", *parts, id=ident, aria_label=f"whole {name}", data_part="whole"), defs
+    return element("g", *parts, id=ident, role="img", aria_label=f"whole {name}", data_part="whole"), defs
 
 
 def _seen(outline: Outline, frame: Frame) -> str:

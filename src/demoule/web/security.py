@@ -9,12 +9,12 @@ from collections import OrderedDict
 from collections.abc import Iterable, MutableMapping
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse
+from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from demoule.web.settings import Settings
 
-__all__ = ["POLICY", "Gate", "error_body", "form_token", "same_origin", "token_holds"]
+__all__ = ["POLICY", "Gate", "crown", "error_body", "form_token", "same_origin", "token_holds"]
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
@@ -173,6 +173,13 @@ def _crown(message: Message, scope: Scope) -> None:
     if not scope["path"].startswith("/static/"):
         wanted = (*wanted, (b"cache-control", b"no-store"))
     message["headers"] = [*headers, *((key, value) for key, value in wanted if key not in told)]
+
+
+def crown(response: Response) -> Response:
+    """The headers that every answer carries, for one that is made outside the door."""
+    for key, value in (*_HEADERS, (b"cache-control", b"no-store")):
+        response.headers[key.decode()] = value.decode()
+    return response
 
 
 def is_unsafe(request: Request) -> bool:
