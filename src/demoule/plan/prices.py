@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
-from demoule.plan.table import Table
+from demoule.plan.table import Mask, Table, fits
 from demoule.plan.trees import NEVER, Costs, Tree
 from demoule.plan.week import SLOT, Job
 
-__all__ = ["Prices", "priced"]
+__all__ = ["Prices", "accrued", "cheapest_hands", "priced"]
 
 Crews = npt.NDArray[np.int_]
 
@@ -120,24 +120,24 @@ class Prices:
         """The bound at some prices, and how much more is wanted than there is."""
         table = self.table
         nothing = np.zeros(table.slots)
-        by_hands = _accrued(hands)
-        accrued = _accrued(things)
+        by_hands = accrued(hands)
+        by_things = accrued(things)
         cheapest: dict[tuple[int, str], tuple[Costs, Crews]] = {}
         scaled: dict[tuple[str, int], Costs] = {}
 
-        def cheapest_hands(job: Job, length: int) -> tuple[Costs, Crews]:
+        def whose(job: Job, length: int) -> tuple[Costs, Crews]:
             key = (length, job.skill)
             if key not in cheapest:
-                cheapest[key] = _cheapest_hands(table, by_hands, job, length)
+                cheapest[key] = cheapest_hands(table, by_hands, job, length)
             return cheapest[key]
 
         def cost_of_hands(job: Job, length: int) -> Costs:
-            return nothing if job.key in table.week.begun else cheapest_hands(job, length)[0]
+            return nothing if job.key in table.week.begun else whose(job, length)[0]
 
         def price_of(resource: str, amount: int) -> Costs:
             key = (resource, amount)
             if key not in scaled:
-                scaled[key] = amount * accrued[self._row[resource]]
+                scaled[key] = amount * by_things[self._row[resource]]
             return scaled[key]
 
         total = -float((hands * self._there[0]).sum() + (things * self._there[1]).sum())
@@ -150,7 +150,7 @@ class Prices:
             total += cost
             for job, slot, length in zip(tree.jobs, starts, tree.length, strict=True):
                 if job.key not in table.week.begun:
-                    over_hands[cheapest_hands(job, length)[1][slot], slot : slot + length] += 1
+                    over_hands[whose(job, length)[1][slot], slot : slot + length] += 1
                 for use in job.uses:
                     over_things[self._row[use.resource], slot : slot + use.seconds // SLOT] += use.amount
             for stay in tree.stays:
@@ -159,20 +159,32 @@ class Prices:
         return total, over_hands, over_things
 
 
-def _accrued(prices: Costs) -> Costs:
+def accrued(prices: Costs) -> Costs:
     """Prices from the beginning of the week up to each slot."""
     return np.concatenate([np.zeros((len(prices), 1)), np.cumsum(prices, axis=1)], axis=1)
 
 
-def _cheapest_hands(table: Table, accrued: Costs, job: Job, length: int) -> tuple[Costs, Crews]:
-    """For each start of a job, the least price of hands, overtime in it, and the crew that asks it."""
+def cheapest_hands(
+    table: Table, by_hands: Costs, job: Job, length: int, free: Sequence[Mask] | None = None
+) -> tuple[Costs, Crews]:
+    """For each start of a job, the least price of hands, overtime in it, and the crew that asks it.
+
+    Parameters
+    ----------
+    by_hands
+        Accrued prices of each crew : (crews, slots + 1).
+    free
+        Of each crew, slots in which somebody has nothing to do yet : (slots,); None: all.
+    """
     ways: list[Costs] = [np.full(table.slots, NEVER)]
     crews = [0]
     for number, crew in enumerate(table.crews):
         if not table.may_do(crew, job):
             continue
         price = np.full(table.slots, NEVER)
-        price[: table.slots - length + 1] = accrued[number, length:] - accrued[number, :-length]
+        price[: table.slots - length + 1] = by_hands[number, length:] - by_hands[number, :-length]
+        if free is not None:
+            price[~fits(free[number], length)] = NEVER
         for extra in (False, True):
             more = crew.price * length if extra else 0
             ways.append(np.where(table.working(number, extra, length), price + more, NEVER))

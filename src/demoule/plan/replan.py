@@ -145,7 +145,7 @@ def _settle(run: Search, touched: set[str]) -> None:
     while gained and not run.over:
         gained = False
         for lot in _moved_lots(run, touched):
-            near = run._near(lot)
+            near = run.nearest(lot)
             for mates in ([], near[:1], near[1:2], near[:2]):
                 if run.over:
                     return

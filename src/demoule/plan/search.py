@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from demoule.plan.aims import Cost, cost_of, lot_cost
 from demoule.plan.model import Moves, solve
+from demoule.plan.shuffle import Shuffle
 from demoule.plan.table import Placed, Placement, Table
 from demoule.plan.week import Lot
 
@@ -122,8 +123,20 @@ class Search:
         return price
 
     def first(self, lots: Sequence[Lot]) -> None:
-        """A complete week, one lot after the other, those due first before the others."""
-        for lot in sorted(lots, key=lambda one: (self.table.due[one.key], one.key)):
+        """A complete week, one lot after the other, those due first before the others.
+
+        Where nothing must be moved little, a lot is pinned on the board in milliseconds; the exact model places what
+        finds no room so.
+        """
+        lots = sorted(lots, key=lambda one: (self.table.due[one.key], one.key))
+        left = lots
+        if self.moves is None:
+            board = self._shuffle(lots)
+            board.pin(board.lots)
+            self._take_over(board)
+            left = [lot for lot in lots if lot.jobs[0].key not in self.placement]
+            self.tell("all pinned")
+        for lot in left:
             solved = solve(
                 self.table, [lot.key], self.placement, work=self.effort.one_step, seconds=self.left(), moves=self.moves
             )
@@ -131,13 +144,35 @@ class Search:
             self.placement.update(solved.placement)
             self.tell(f"{lot.key} placed")
 
+    def shuffle(self) -> None:
+        """Take lots down and pin them again until all are served in time, or for so many times in vain."""
+        board = self._shuffle(self._free())
+        if self.moves is not None or len(board.lots) < 2:
+            return
+        tries = 20 + 4 * len(board.lots)
+        while board.trouble and tries > 0 and not self.over:
+            tries -= 1
+            gained = board.once()
+            self._take_over(board)
+            if gained:
+                tries = max(tries, 20 + 2 * len(board.lots))
+                self.tell("shuffled")
+
+    def _shuffle(self, lots: Sequence[Lot]) -> Shuffle:
+        return Shuffle.of(self.table, self.placement, lots, self.nearest, self.effort.seed + self.steps)
+
+    def _take_over(self, board: Shuffle) -> None:
+        self.placement = dict(board.placement)
+        self.spent += board.spent
+        board.spent = 0.0
+
     def mend(self) -> None:
         """Lots that are late or not made, each together with those that are in its way."""
         for size in (2, 3, 4, 5):
             for lot in self.in_trouble():
                 if self.over:
                     return
-                near = self._near(lot)
+                near = self.nearest(lot)
                 for k in range(0, min(len(near), 3 * (size - 1)), size - 1):
                     if self.over:
                         return
@@ -148,30 +183,56 @@ class Search:
                         break
 
     def improve(self) -> None:
-        """Neighbours in time or on the same moulds, or the dearest, together, until nothing is gained or it is over."""
+        """Neighbours in time or on the same moulds, or the dearest, together, until nothing is gained or it is over.
+
+        They are taken down and pinned again, which is quick, or solved exactly, which is thorough: whichever has
+        gained more for its work of late.
+        """
         chance = random.Random(self.effort.seed)
         lots = self._free()
         if len(lots) < 2:
             return
         idle = 0
+        gains = {"quick": 1e6 if self.moves is None else 0.0, "thorough": 1e5}
         while not self.over and idle < 6 * len(lots):
-            trouble = self.in_trouble()
-            if trouble and chance.random() < 0.5:
-                seed = chance.choice(trouble)
-            elif chance.random() < 0.5:
-                weights = [lot_cost(self.table, self.placement, lot).total + 1 for lot in lots]
-                seed = chance.choices(lots, weights=[min(w, 60000) for w in weights])[0]
-            else:
-                seed = chance.choice(lots)
-            near = self._near(seed)
-            size = chance.choice((1, 1, 2))
-            mates = near[: size + 3]
-            chance.shuffle(mates)
-            if self.try_together([seed, *mates[:size]]):
-                idle = 0
-                self.tell("better")
+            way = max(gains, key=lambda one: gains[one])
+            if self.moves is None and chance.random() < 0.1:
+                way = "quick" if way == "thorough" else "thorough"
+            before, spent = self._price(self.placement, lots), self.spent
+            if way == "quick":
+                self._pin_again()
             else:
                 idle += 1
+                self.try_together(self._some(lots, chance))
+            gained = before - self._price(self.placement, lots)
+            gains[way] = 0.8 * gains[way] + 0.2 * gained / max(self.spent - spent, 1e-3)
+            if gained:
+                idle = 0
+                self.tell("better")
+
+    def _pin_again(self) -> None:
+        board = self._shuffle(self._free())
+        self.steps += 1
+        for _ in range(10):
+            if len(board.lots) < 2 or self.over:
+                break
+            board.once()
+        self._take_over(board)
+
+    def _some(self, lots: Sequence[Lot], chance: random.Random) -> list[Lot]:
+        """A lot in trouble, a dear one or any, and one or two that compete with it."""
+        trouble = self.in_trouble()
+        if trouble and chance.random() < 0.5:
+            first = chance.choice(trouble)
+        elif chance.random() < 0.5:
+            weights = [lot_cost(self.table, self.placement, lot).total + 1 for lot in lots]
+            first = chance.choices(lots, weights=[min(w, 60000) for w in weights])[0]
+        else:
+            first = chance.choice(lots)
+        size = chance.choice((1, 1, 2))
+        mates = self.nearest(first)[: size + 3]
+        chance.shuffle(mates)
+        return [first, *mates[:size]]
 
     def together(self) -> None:
         """All lots at once, from the best week so far."""
@@ -190,7 +251,7 @@ class Search:
         bad = [(cost, lot) for cost, lot in costs if cost.unserved or cost.late]
         return [lot for _, lot in sorted(bad, key=lambda pair: (-pair[0].total, pair[1].key))]
 
-    def _near(self, lot: Lot) -> list[Lot]:
+    def nearest(self, lot: Lot) -> list[Lot]:
         """Other lots, those first that share its moulds and its days."""
         mine = {hold.resource for hold in lot.holds if self.table.week.resource(hold.resource).kind == "mould"}
 
@@ -231,6 +292,7 @@ def search(
     """The best week that the effort finds; what is found so far is kept when it is cancelled."""
     run = Search(table=table, effort=effort, progress=progress, cancel=cancel, best=best)
     run.first([lot for lot in table.week.lots if lot.jobs])
+    run.shuffle()
     run.mend()
     share = 0.6 if len(run._free()) <= effort.whole else 1.0
     run.effort = Effort(

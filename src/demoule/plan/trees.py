@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -43,8 +44,8 @@ class _Stay:
     after_last: int
     until: int
 
-    def span(self, starts: Sequence[int]) -> tuple[int, int]:
-        """From which slot to which one it lasts, by the starts of the jobs."""
+    def span(self, starts: Sequence[int] | Mapping[int, int]) -> tuple[int, int]:
+        """From which slot to which one it lasts, by the starts of the jobs by their number."""
         begins = max(starts[self.first] + self.after_first, 0)
         ends = starts[self.last] + self.after_last if self.last >= 0 else self.until
         return begins, max(ends, begins)
@@ -137,7 +138,12 @@ class Tree:
                         self.edges.append(edge)
                         ahead.append(edge.far)
 
-    def priced(self, hands: Callable[[Job, int], Costs], accrued: Callable[[str, int], Costs]) -> list[Costs]:
+    def priced(
+        self,
+        hands: Callable[[Job, int], Costs],
+        accrued: Callable[[str, int], Costs],
+        settled: Mapping[int, int] = MappingProxyType({}),
+    ) -> list[Costs]:
         """Costs of each job by start, with the prices of what it takes.
 
         Parameters
@@ -147,18 +153,27 @@ class Tree:
         accrued
             For a resource and an amount of it, its price from the beginning of the week up to each slot :
             (slots + 1,).
+        settled
+            Start slots of jobs, by their number, that are no longer open; what they take is paid already.
         """
         opens, closes = self.opens, self.closes
         slots = np.arange(opens, closes)
         end = self.table.slots
         found = []
         for k, job in enumerate(self.jobs):
+            if k in settled:
+                cost = np.full(closes - opens, NEVER)
+                cost[settled[k] - opens] = 0.0
+                found.append(cost)
+                continue
             cost = self.own[k] + hands(job, self.length[k])[opens:closes]
             for use in job.uses:
                 price = accrued(use.resource, use.amount)
                 cost += price[np.minimum(slots + use.seconds // SLOT, end)] - price[opens:closes]
             found.append(cost)
         for stay in self.stays:
+            if stay.first in settled and (stay.last < 0 or stay.last in settled):
+                continue
             price = accrued(stay.resource, stay.amount)
             begins = price[np.minimum(slots + stay.after_first, end)]
             if stay.last >= 0:
