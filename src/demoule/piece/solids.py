@@ -249,7 +249,7 @@ def radii_at(outline: Outline, levels: FloatArray) -> FloatArray:
     share = np.where(np.abs(step) > 0, (at - p[:-1, 1]) / np.where(step == 0, 1.0, step), 1.0)
     r = p[:-1, 0] + share * (p[1:, 0] - p[:-1, 0])
     flat = np.where(step == 0, np.maximum(p[:-1, 0], p[1:, 0]), r)
-    return np.where(crossing, flat, 0.0).max(axis=1, initial=0.0)
+    return np.asarray(np.where(crossing, flat, 0.0).max(axis=1, initial=0.0))
 
 
 def _right_half(shape: Polygon | MultiPolygon) -> Polygon:
