@@ -6,6 +6,7 @@ import pytest
 
 from demoule.errors import Mistakes
 from demoule.files import kitchen_of, read_kitchen
+from demoule.piece import Solid
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -40,17 +41,31 @@ def test_a_round_mesh_becomes_the_cavity(folder):
     assert mould.cavity.water_fill == pytest.approx(80.63e-6, rel=0.012)
 
 
+def test_a_mesh_that_is_not_round_becomes_a_body_as_it_stands(folder):
+    (mould,) = _read(folder, "box.stl").moulds
+    shape = mould.cavity.shape
+    assert isinstance(shape, Solid)
+    assert shape.volume == pytest.approx(40 * 40 * 30e-9, rel=1e-6)
+    assert (shape.points[:, 2].min(), shape.height) == pytest.approx((0.0, 0.030), abs=1e-9)
+
+
+def test_a_mesh_stands_with_the_direction_up_that_is_told(folder):
+    (mould,) = _read(folder, "box.stl, up: -x").moulds
+    assert mould.cavity.shape.height == pytest.approx(0.040, abs=1e-9)
+    with pytest.raises(Mistakes, match="sideways"):
+        _read(folder, "box.stl, up: sideways")
+
+
 @pytest.mark.parametrize(
     ("mesh", "says"),
     [
-        ("box.stl", "is not round"),
         ("open.stl", "is open"),
         ("none.stl", "There is no mesh"),
         ("../fig.stl", "lies elsewhere"),
         ("kitchen.yaml", "cannot be read"),
     ],
 )
-def test_what_is_no_round_cavity_is_told_with_its_place(folder, mesh, says):
+def test_what_is_no_cavity_is_told_with_its_place(folder, mesh, says):
     with pytest.raises(Mistakes, match=says) as caught:
         _read(folder, mesh)
     assert caught.value.mistakes[0].line == 4

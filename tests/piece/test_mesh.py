@@ -136,7 +136,7 @@ WRONG = {
         "mm",
         "open|no room",
     ),
-    "two million facets": (lambda b: bytes(80) + (2_000_000).to_bytes(4, "little"), "mm", "million facets"),
+    "three million facets": (lambda b: bytes(80) + (3_000_000).to_bytes(4, "little"), "mm", "million facets"),
     "cut short": (lambda b: stl(b)[:5000], "mm", "cut short"),
     "nothing": (lambda b: b"", "mm", "no STL"),
     "words": (lambda b: b"solid of a kind\nand no more\n", "mm", "cannot be read|no facets|only points|points"),

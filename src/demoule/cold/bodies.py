@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,27 +17,31 @@ from demoule.physics.thermal import thermal_table
 from demoule.units import FloatArray, Kelvin, Kilogram, Metre
 
 if TYPE_CHECKING:
+    from demoule.cold.grid import Grid
     from demoule.cold.stay import Body
     from demoule.cold.walls import Wall
-    from demoule.piece import Layer, Mould, Outline, Piece
+    from demoule.piece import Layer, Mould, Outline, Piece, Solid
 
 __all__ = ["COATS", "Part", "body_from", "coat_wall", "heart_parts", "matter_of", "mould_wall", "piece_parts"]
 
 COATS = ("shell", "spray")
 _HEARTS = ("inner heart", "heart")
 _CELLS_ACROSS = 16  # at least, over the smaller of width and height
+_COARSER, _FINEST_CUBE, _CUBES_ACROSS = 1.5, 0.002, 8  # of a body that is not round: times the step, m, cells
+_SECTORS = 48  # of a round layer in a body that is not round
 _STANDARD_WALL: Metre = 0.0025
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One layer as the cold room sees it."""
+    """One layer as the cold room sees it; `solid` is its surface where it is not round."""
 
     role: str
     component: str
     outline: Outline
     mass: Kilogram
     matter: Matter
+    solid: Solid | None = None
 
 
 def piece_parts(piece: Piece) -> tuple[Part, ...]:
@@ -47,7 +51,7 @@ def piece_parts(piece: Piece) -> tuple[Part, ...]:
 
 def heart_parts(piece: Piece) -> tuple[Part, ...]:
     """The heart as it is hardened on its own: in one cavity of its mould, half of it when two halves are joined."""
-    from demoule.piece import cavity_outline
+    from demoule.piece import cavity_outline, cavity_solid
 
     heart = piece.layer("heart")
     if heart is None:
@@ -56,17 +60,17 @@ def heart_parts(piece: Piece) -> tuple[Part, ...]:
     count = max(1, piece.hearts_per_piece)
     part = _part(heart)
     if piece.heart_mould is not None and (count > 1 or not inner):
-        outline, _ = cavity_outline(piece.heart_mould.cavity)
-        return (
-            Part(role="heart", component=part.component, outline=outline, mass=heart.mass / count, matter=part.matter),
-        )
+        cavity = piece.heart_mould.cavity
+        outline, _ = cavity_outline(cavity)
+        return (replace(part, role="heart", outline=outline, mass=heart.mass / count, solid=cavity_solid(cavity)),)
     return (*(_part(layer) for layer in inner), part)
 
 
 def body_from(parts: Sequence[Part], step: Metre, low: Kelvin, high: Kelvin) -> Body:
     """The grid of parts and their look-ups between two temperatures [K].
 
-    The step is refined where a small body would have fewer than sixteen cells across.
+    The step is refined where a small body would have fewer than sixteen cells across. Where a part is not round the
+    grid has three directions and a coarser step.
     """
     from demoule.cold.tables import same_range
 
@@ -79,6 +83,9 @@ def _body(parts: tuple[Part, ...], step: Metre, low: Kelvin, high: Kelvin) -> Bo
     from demoule.cold.stay import body_of
     from demoule.piece import solids
 
+    if any(part.solid is not None for part in parts):
+        grid = _cubes(parts, step)
+        return body_of(grid, [part.matter for part in parts], low, high, masses=[part.mass for part in parts])
     outlines = [solids.points(part.outline) for part in parts]
     boundary = _boundary([part.outline for part in parts])
     smallest = min(2 * float(boundary[:, 0].max()), float(np.ptp(boundary[:, 1])))
@@ -86,6 +93,19 @@ def _body(parts: tuple[Part, ...], step: Metre, low: Kelvin, high: Kelvin) -> Bo
         raise BadInput("The piece has no size.", remedy="give its cavity a width and a height above zero.")
     grid = cut(boundary, outlines, min(step, smallest / _CELLS_ACROSS))
     return body_of(grid, [part.matter for part in parts], low, high, masses=[part.mass for part in parts])
+
+
+def _cubes(parts: Sequence[Part], step: Metre) -> Grid:
+    """The grid of parts that are not all round."""
+    from demoule.cold.cubes import MOST_CUBES, cut_solid
+    from demoule.piece.solid import revolved
+
+    solids = [part.solid or revolved(part.outline, _SECTORS) for part in parts]
+    surfaces = [(solid.points, solid.facets) for solid in solids]
+    size = np.ptp(surfaces[-1][0], axis=0)
+    finest = min(max(_COARSER * step, _FINEST_CUBE), float(size.min()) / _CUBES_ACROSS)
+    # A cake is cut into no more cells than a piece can have.
+    return cut_solid(surfaces[-1], surfaces, max(finest, float((1.2 * np.prod(size) / MOST_CUBES) ** (1 / 3))))
 
 
 def mould_wall(mould: Mould | None, temperature: Kelvin) -> Wall | None:
@@ -142,7 +162,14 @@ def matter_of(name: str, composition: Composition, air: float) -> Matter:
 
 def _part(layer: Layer) -> Part:
     matter = matter_of(layer.component, layer.composition, layer.air)
-    return Part(role=layer.role, component=layer.component, outline=layer.outline, mass=layer.mass, matter=matter)
+    return Part(
+        role=layer.role,
+        component=layer.component,
+        outline=layer.outline,
+        mass=layer.mass,
+        matter=matter,
+        solid=layer.solid,
+    )
 
 
 def _boundary(outlines: Sequence[Outline]) -> FloatArray:

@@ -241,7 +241,7 @@ class Life:
     def _begun(self, parts: Sequence[Part], start: Sequence[Kelvin]) -> _Past:
         """A thing at the beginning of its way."""
         made = tuple(
-            (part.role, part.component, part.outline, part.mass, layer.composition, layer.air)
+            (part.role, part.component, part.outline, part.solid, part.mass, layer.composition, layer.air)
             for part in parts
             for layer in self.piece.layers
             if (layer.role, layer.component) == (part.role, part.component)

@@ -108,7 +108,9 @@ def _still(body: Body, field: npt.NDArray[np.float32], time: Second) -> Still:
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(np.asarray(water) > 0, ice / np.asarray(water), np.nan)
     share = share.flat[shown]
-    return Still(time=time, r=grid.r, z=grid.z, temperature=temperature.T.copy(), ice=share.T.copy())
+    # Of a body that is not round, the columns in the plane through its axis.
+    plane = slice(int(np.argmin(np.abs(grid.y))), None, grid.across)
+    return Still(time=time, r=grid.r, z=grid.z, temperature=temperature[plane].T.copy(), ice=share[plane].T.copy())
 
 
 @lru_cache(maxsize=8)  # of a piece on its way, whose stages all ask it
@@ -126,6 +128,10 @@ def outer_cells(body: Body, depth: Metre = OUTER) -> npt.NDArray[np.bool_]:
     from scipy.ndimage import distance_transform_edt
 
     used = body.grid.volume > 0
+    if body.grid.across > 1:
+        box = np.pad(used.reshape(-1, body.grid.across, used.shape[1]), 1)
+        depth_in = (distance_transform_edt(box) - 0.5)[1:-1, 1:-1, 1:-1] * body.grid.step
+        return np.asarray(used & (depth_in.reshape(used.shape) <= depth))
     # The axis is no surface: the section is mirrored on it, and closed on its other three sides.
     half = np.pad(used, ((0, 1), (1, 1)))
     away = distance_transform_edt(np.concatenate([half[::-1], half])) - 0.5

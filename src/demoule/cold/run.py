@@ -105,7 +105,10 @@ class Loaded:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Still:
-    """The field at one moment on the computing grid: arrays of shape (n_z, n_r); NaN outside the piece."""
+    """The field at one moment on the computing grid: arrays of shape (n_z, n_r); NaN outside the piece.
+
+    Of a piece that is not round: in the plane through its axis, r from the left (negative) to the right.
+    """
 
     time: Second
     r: FloatArray  # centres [m], shape (n_r,)

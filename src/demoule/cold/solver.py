@@ -2,13 +2,15 @@
 
 Unknown is the heat content H of each cell [J/m3]; temperature and conductivity follow from it by look-up. With F(H) the
 heat that flows into the cells, and W = (C + Δt L_r) C⁻¹ (C + Δt L_z) the conduction operator factored by direction,
-or W = (C + ½Δt L_x) C⁻¹ (C + ½Δt L_y) C⁻¹ (C + Δt L_z) C⁻¹ (C + ½Δt L_y) C⁻¹ (C + ½Δt L_x) where the body is not round,
+or W = (C + Δt L_xy) C⁻¹ (C + Δt L_z) where the body is not round,
 
     W x₁ = F(H),  H* = H + Δt C x₁/V,  W x₂ = F(H*) − 2 C x₁,  H ← H + Δt C (1.5 x₁ + 0.5 x₂)/V.
 
 That is the two-stage W-method of second order, whatever W is; neither splitting nor the choice of C lowers the order.
-Three factors in a row are not enough: where the surface is curved they do not commute, and steps of minutes make one
-cell drift from the next. With x and y by halves on either side of z, W is symmetric, and nothing grows.
+A factor for each of three directions will not do: where the surface is curved they do not commute, and steps of minutes
+make one cell drift from the next. So L_xy stays whole, and its factor is solved by rounds of sweeps along x and y in
+turn (Peaceman and Rachford), which close in on it at every wave length; what they leave is levelled out, so that it
+adds up to nothing.
 C is a chord of the heat-content curve taken half a step ahead, which sees the onset of freezing coming. What one cell
 gives another takes, and what passes the surface is counted from the same sweeps, so heat balances to rounding.
 
@@ -43,6 +45,8 @@ _CHORD = 1.0e3  # J/m3, a change too small to take a chord over
 _FLAT = 1e-12  # K per J/m3: flatter is taken as flat, so that a heat capacity stays finite
 _MISSED = 0.05  # of how far the heat capacity missed a cell's temperature: a kink jumped over shows only there
 _TOGETHER = 16  # columns that go through the sweep along z side by side, so that they share what is near at hand
+_ROUNDS = 3  # of sweeps along x and y in turn
+_FARTHEST = 150.0  # cells, by squares, that heat may spread in a step where the body is not round
 _LONE = 0.2  # of the greatest error of one cell counts beside the mean one, or the last frozen cells would be lost
 
 
@@ -54,6 +58,7 @@ class Cells(NamedTuple):
     beside: FloatArray
     axial: FloatArray
     across: int
+    step: float
     mass: FloatArray
     make_up: IntArray
     first: IntArray
@@ -167,21 +172,40 @@ def _flows(cells: Cells, now: _Now, flow: FloatArray) -> None:
             f[j] += g_z[j] * (t[j + 1] - t[j])
         for j in range(1, b - a):
             f[j] -= g_z[j - 1] * (t[j] - t[j - 1])
-        if i + across < n:
-            _taken(f, t, now.temperature[i + across, a:b], now.g_r[i, a:b])
-        if i >= across:
-            _taken(f, t, now.temperature[i - across, a:b], now.g_r[i - across, a:b])
-        if (i + 1) % across != 0:
-            _taken(f, t, now.temperature[i + 1, a:b], now.g_y[i, a:b])
-        if i % across != 0:
-            _taken(f, t, now.temperature[i - 1, a:b], now.g_y[i - 1, a:b])
+        _taken(f, now.temperature, now.g_r, i, across, across, a, b, 1.0)
+        if across > 1:
+            _taken(f, now.temperature, now.g_y, i, 1, across, a, b, 1.0)
 
 
 @compiled
-def _taken(flow: FloatArray, t: FloatArray, other: FloatArray, g: FloatArray) -> None:
-    """Add what a column takes from the one next to it."""
-    for j in range(len(flow)):
-        flow[j] += g[j] * (other[j] - t[j])
+def _before(i: int, apart: int, across: int) -> int:
+    """The column before one along r or x (`apart` = `across`) or along y (1); below zero: it is the first."""
+    return i - apart if apart == across or i % across != 0 else -1
+
+
+@compiled
+def _after(i: int, apart: int, across: int, n: int) -> int:
+    """The column after one; below zero: it is the last."""
+    if apart == across:
+        return i + apart if i + apart < n else -1
+    return i + 1 if (i + 1) % across != 0 else -1
+
+
+@compiled
+def _taken(
+    flow: FloatArray, t: FloatArray, g: FloatArray, i: int, apart: int, across: int, a: int, b: int, factor: float
+) -> None:
+    """Add what column i takes from the ones before and after it in a direction, times a factor."""
+    here = t[i, a:b]
+    after, before = _after(i, apart, across, len(t)), _before(i, apart, across)
+    if after >= 0:
+        other, coupling = t[after, a:b], g[i, a:b]
+        for j in range(b - a):
+            flow[j] += factor * coupling[j] * (other[j] - here[j])
+    if before >= 0:
+        other, coupling = t[before, a:b], g[before, a:b]
+        for j in range(b - a):
+            flow[j] += factor * coupling[j] * (other[j] - here[j])
 
 
 @compiled
@@ -262,60 +286,122 @@ def _gain(capacity: float, inwards: float, outwards: float) -> float:
 
 
 @compiled
-def _factor(step: float, cells: Cells, faces: Faces, now: _Now, capacity: FloatArray, along: FloatArray) -> None:
-    """Inverse pivots of the tridiagonal operators along r, y and z; each takes its share of every face."""
+def _factor(
+    step: float, cells: Cells, faces: Faces, now: _Now, capacity: FloatArray, along: FloatArray, gain: FloatArray
+) -> tuple[float, float, float]:
+    """Inverse pivots of the tridiagonal operators, the last of `along` being those along z.
+
+    Of a round body the other is along r. Else they are those along x and y of each round, each with half the capacity
+    and the round's own multiple of it, which is returned. `gain` is what the faces add to each cell along x and y.
+    """
     n, across = capacity.shape[0], cells.across
-    half = step if across == 1 else 0.5 * step
-    along_r, along_y, along_z = along[0], along[1], along[2]
-    for i in range(n):
-        a, b = cells.first[i], cells.last[i]
-        c, g_r, g_z = capacity[i, a:b], now.g_r[i, a:b], now.g_z[i, a:b]
-        of_r, of_z = along_r[i, a:b], along_z[i, a:b]
-        for j in range(b - a):
-            of_r[j] = c[j] + half * g_r[j]
-            of_z[j] = c[j] + step * g_z[j]
-        for j in range(1, b - a):
-            of_z[j] += step * g_z[j - 1]
-        if i >= across:
-            g_r = now.g_r[i - across, a:b]
-            for j in range(b - a):
-                of_r[j] += half * g_r[j]
-        if across > 1:
-            of_y, g_y = along_y[i, a:b], now.g_y[i, a:b]
-            for j in range(b - a):
-                of_y[j] = c[j] + half * g_y[j]
-            if i % across != 0:
-                g_y = now.g_y[i - 1, a:b]
-                for j in range(b - a):
-                    of_y[j] += half * g_y[j]
+    shifts = _shifts(step, cells, now, capacity) if across > 1 else (0.0, 0.0, 0.0)
+    last = len(along) - 1
+    gain[:] = 0.0
+    along[last] = 0.0
     for p in range(len(faces.cell)):
         i, j = faces.cell[p, 0], faces.cell[p, 1]
-        wall = faces.table[p, CAPACITY]
-        for direction in range(3):
-            part = (step if direction == 2 else half) * faces.table[p, ALONG_R + direction]
-            along[direction, i, j] += _gain(wall, part * now.u_in[p], part * now.u_out[p])
+        face = faces.table[p]
+        share = face[ALONG_R] + face[ALONG_Y]
+        level = _gain(face[CAPACITY], step * share * now.u_in[p], step * share * now.u_out[p])
+        part = face[ALONG_R] / share if share > 0.0 else 0.0
+        gain[0, i, j] += part * level
+        if across > 1:
+            gain[1, i, j] += (1.0 - part) * level
+        part = step * face[ALONG_Z]
+        along[last, i, j] += _gain(face[CAPACITY], part * now.u_in[p], part * now.u_out[p])
     for i in range(n):
         a, b = cells.first[i], cells.last[i]
-        _pivoted(half, along_r, now.g_r, i, i - across, a, b)
-        if across > 1:
-            _pivoted(half, along_y, now.g_y, i, i - 1 if i % across != 0 else -1, a, b)
+        if across == 1:
+            _pivoted(1.0, step, capacity, gain[0], now.g_r, along[0], i, across, across, a, b)
+        else:
+            for k in range(_ROUNDS):
+                own = 0.5 + shifts[k]
+                _pivoted(own, step, capacity, gain[0], now.g_r, along[k], i, across, across, a, b)
+                _pivoted(own, step, capacity, gain[1], now.g_y, along[_ROUNDS + k], i, 1, across, a, b)
+        c, of_z, g_z = capacity[i, a:b], along[last, i, a:b], now.g_z[i, a:b]
+        for j in range(b - a):
+            of_z[j] += c[j] + step * g_z[j]
+        for j in range(1, b - a):
+            of_z[j] += step * g_z[j - 1]
+    along_z = along[last]
     for start in range(0, n, _TOGETHER):
         low, high, end = _together(cells, start)
+        for i in range(start, end):
+            for j in range(low, high):
+                if along_z[i, j] == 0.0:  # outside the body
+                    along_z[i, j] = 1.0
         for j in range(low, high):
             for i in range(start, end):
                 q = step * now.g_z[i, j - 1] if j else 0.0
                 pivot = along_z[i, j - 1] if j else 0.0
                 along_z[i, j] = 1.0 / (along_z[i, j] - q * q * pivot)
+    return shifts
 
 
 @compiled
-def _pivoted(step: float, along: FloatArray, g: FloatArray, i: int, before: int, a: int, b: int) -> None:
-    """Inverse pivots of a column from those of the one before it (none: below zero)."""
-    here = along[i, a:b]
+def _shifts(step: float, cells: Cells, now: _Now, capacity: FloatArray) -> tuple[float, float, float]:
+    """The multiples of the capacity that the rounds add, evenly spread by their ratio over all wave lengths.
+
+    The smallest comes first: rounds in the other order grow where the surface is deeply ribbed.
+    """
+    spread = _spread(step, cells, now, capacity)
+    ratio = (0.5 + spread) / 0.5
+    return 0.5 * ratio ** (1.0 / 6.0), 0.5 * ratio**0.5, 0.5 * ratio ** (5.0 / 6.0)
+
+
+@compiled
+def _spread(step: float, cells: Cells, now: _Now, capacity: FloatArray) -> float:
+    """How far heat spreads within a step where it does so fastest, in cells by squares, along one direction."""
+    fastest = 0.0
+    for i in range(capacity.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        k, v, c = now.conductivity[i, a:b], cells.volume[i, a:b], capacity[i, a:b]
+        for j in range(b - a):
+            fastest = max(fastest, k[j] * v[j] / c[j])
+    return 2.0 * step * fastest / cells.step**2
+
+
+@compiled
+def _spread_now(cells: Cells, now: _Now) -> float:
+    """How far heat spreads in a second at this moment where it does so fastest, in cells by squares."""
+    fastest = 0.0
+    for i in range(cells.volume.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        k, slope, v = now.conductivity[i, a:b], now.slope[i, a:b], cells.volume[i, a:b]
+        for j in range(b - a):
+            if v[j] > 0.0:
+                fastest = max(fastest, k[j] * slope[j])
+    return 2.0 * fastest / cells.step**2
+
+
+@compiled
+def _pivoted(
+    own: float,
+    step: float,
+    capacity: FloatArray,
+    gain: FloatArray,
+    g: FloatArray,
+    along: FloatArray,
+    i: int,
+    apart: int,
+    across: int,
+    a: int,
+    b: int,
+) -> None:
+    """Inverse pivots of a column from those of the one before it, with so many times its own capacity."""
+    here, c, more = along[i, a:b], capacity[i, a:b], gain[i, a:b]
+    for j in range(b - a):
+        here[j] = own * c[j] + more[j]
+    if _after(i, apart, across, len(capacity)) >= 0:
+        coupling = g[i, a:b]
+        for j in range(b - a):
+            here[j] += step * coupling[j]
+    before = _before(i, apart, across)
     if before >= 0:
         coupling, pivot = g[before, a:b], along[before, a:b]
         for j in range(b - a):
-            here[j] -= step * step * coupling[j] * coupling[j] * pivot[j]
+            here[j] += step * coupling[j] * (1.0 - step * coupling[j] * pivot[j])
     for j in range(b - a):
         here[j] = 1.0 / here[j]
 
@@ -333,22 +419,28 @@ def _together(cells: Cells, start: int) -> tuple[int, int, int]:
 
 
 @compiled
-def _walls_in(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, share: int) -> None:
-    """Put the walls' right side `y` on that of their cells, the walls eliminated; `share` is a column of the faces."""
+def _share(face: FloatArray, upright: bool) -> float:
+    """What the sweep along z takes of a face, or those along r, x and y."""
+    return float(face[ALONG_Z] if upright else face[ALONG_R] + face[ALONG_Y])
+
+
+@compiled
+def _walls_in(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, upright: bool) -> None:
+    """Put the walls' right side `y` on that of their cells, the walls eliminated."""
     for p in range(len(faces.cell)):
         if faces.table[p, CAPACITY] > 0.0:
-            part = step * faces.table[p, share]
+            part = step * _share(faces.table[p], upright)
             pivot = faces.table[p, CAPACITY] + part * (now.u_in[p] + now.u_out[p])
             x[faces.cell[p, 0], faces.cell[p, 1]] += part * now.u_in[p] * y[p] / pivot
 
 
 @compiled
-def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, share: int) -> float:
+def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: float, upright: bool) -> float:
     """The walls' answer from that of their cells (a bare face: its cell's); returns what they draw from the air [W]."""
     drawn = 0.0
     for p in range(len(faces.cell)):
         cell = x[faces.cell[p, 0], faces.cell[p, 1]]
-        part = step * faces.table[p, share]
+        part = step * _share(faces.table[p], upright)
         if faces.table[p, CAPACITY] > 0.0:
             pivot = faces.table[p, CAPACITY] + part * (now.u_in[p] + now.u_out[p])
             y[p] = (y[p] + part * now.u_in[p] * cell) / pivot
@@ -359,55 +451,87 @@ def _walls_out(x: FloatArray, y: FloatArray, faces: Faces, now: _Now, step: floa
 
 
 @compiled
-def _times_capacity(x: FloatArray, y: FloatArray, cells: Cells, faces: Faces, capacity: FloatArray) -> None:
-    """Between two sweeps: cells and walls times their heat capacity."""
-    for p in range(len(faces.cell)):
-        y[p] *= faces.table[p, CAPACITY]
-    for i in range(x.shape[0]):
-        a, b = cells.first[i], cells.last[i]
-        here, c = x[i, a:b], capacity[i, a:b]
-        for j in range(b - a):
-            here[j] *= c[j]
-
-
-@compiled
 def _swept(x: FloatArray, step: float, cells: Cells, g: FloatArray, along: FloatArray, apart: int) -> None:
     """Solve the lines that lead from column to column; neighbours on a line are so many columns `apart`."""
-    n = x.shape[0]
-    turns = n if apart == cells.across else cells.across
-    for i in range(apart, n):
-        if i % turns != 0:
+    n, across = x.shape[0], cells.across
+    for i in range(n):
+        before = _before(i, apart, across)
+        if before >= 0:
             a, b = cells.first[i], cells.last[i]
-            here, before, coupling, pivot = x[i, a:b], x[i - apart, a:b], g[i - apart, a:b], along[i - apart, a:b]
+            here, there, coupling, pivot = x[i, a:b], x[before, a:b], g[before, a:b], along[before, a:b]
             for j in range(b - a):
-                here[j] += step * coupling[j] * pivot[j] * before[j]
+                here[j] += step * coupling[j] * pivot[j] * there[j]
     for i in range(n - 1, -1, -1):
         a, b = cells.first[i], cells.last[i]
         here, pivot = x[i, a:b], along[i, a:b]
-        if i + apart < n and (i + apart) % turns != 0:
-            after, coupling = x[i + apart, a:b], g[i, a:b]
+        after = _after(i, apart, across, n)
+        if after >= 0:
+            there, coupling = x[after, a:b], g[i, a:b]
             for j in range(b - a):
-                here[j] += step * coupling[j] * after[j]
+                here[j] += step * coupling[j] * there[j]
         for j in range(b - a):
             here[j] *= pivot[j]
 
 
 @compiled
-def _along(
+def _rest(
+    right: FloatArray,
+    given: FloatArray,
     x: FloatArray,
-    y: FloatArray,
+    step: float,
+    shift: float,
+    cells: Cells,
+    capacity: FloatArray,
+    gain: FloatArray,
+    g: FloatArray,
+    apart: int,
+) -> None:
+    """The right side of a half round: what is given, less what `x` takes of it across the lines, and its shift."""
+    for i in range(x.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        f, all_, here = right[i, a:b], given[i, a:b], x[i, a:b]
+        c, more = capacity[i, a:b], gain[i, a:b]
+        for j in range(b - a):
+            f[j] = all_[j] + ((shift - 0.5) * c[j] - more[j]) * here[j]
+        _taken(f, x, g, i, apart, cells.across, a, b, step)
+
+
+@compiled
+def _plane(
+    x: FloatArray,
     step: float,
     cells: Cells,
-    faces: Faces,
     now: _Now,
-    g: FloatArray,
+    capacity: FloatArray,
     along: FloatArray,
-    share: int,
-) -> float:
-    """One sweep from column to column, along r (or x) or along y; returns what it draws from the air [W]."""
-    _walls_in(x, y, faces, now, step, share)
-    _swept(x, step, cells, g, along, cells.across if share == ALONG_R else 1)
-    return _walls_out(x, y, faces, now, step, share)
+    gain: FloatArray,
+    shifts: tuple[float, float, float],
+    given: FloatArray,
+    half: FloatArray,
+) -> None:
+    """Solve (C + Δt L_xy) x = right side in place, by rounds along x and y; `given` and `half` are room to work in."""
+    for i in range(x.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        given[i, a:b] = x[i, a:b]
+        half[i, a:b] = x[i, a:b]
+    for k in range(_ROUNDS):
+        if k > 0:
+            _rest(half, given, x, step, shifts[k], cells, capacity, gain[1], now.g_y, 1)
+        _swept(half, step, cells, now.g_r, along[k], cells.across)
+        _rest(x, given, half, step, shifts[k], cells, capacity, gain[0], now.g_r, cells.across)
+        _swept(x, step, cells, now.g_y, along[_ROUNDS + k], 1)
+    left, whole = 0.0, 0.0
+    for i in range(x.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        for j in range(a, b):
+            if cells.volume[i, j] > 0.0:
+                own = capacity[i, j] + gain[0, i, j] + gain[1, i, j]
+                left += given[i, j] - own * x[i, j]
+                whole += own
+    for i in range(x.shape[0]):
+        here = x[i, cells.first[i] : cells.last[i]]
+        for j in range(len(here)):
+            here[j] += left / whole
 
 
 @compiled
@@ -420,16 +544,27 @@ def _solve(
     now: _Now,
     capacity: FloatArray,
     along: FloatArray,
+    gain: FloatArray,
+    shifts: tuple[float, float, float],
+    given: FloatArray,
+    half: FloatArray,
 ) -> float:
     """Solve W x = right side in place, x for cells and y for walls; returns what x draws from the air [W]."""
-    half = step if cells.across == 1 else 0.5 * step
-    drawn = _along(x, y, half, cells, faces, now, now.g_r, along[0], ALONG_R)
-    _times_capacity(x, y, cells, faces, capacity)
-    if cells.across > 1:
-        drawn += _along(x, y, half, cells, faces, now, now.g_y, along[1], ALONG_Y)
-        _times_capacity(x, y, cells, faces, capacity)
-    _walls_in(x, y, faces, now, step, ALONG_Z)
-    along_z = along[2]
+    _walls_in(x, y, faces, now, step, False)
+    if cells.across == 1:
+        _swept(x, step, cells, now.g_r, along[0], 1)
+    else:
+        _plane(x, step, cells, now, capacity, along, gain, shifts, given, half)
+    drawn = _walls_out(x, y, faces, now, step, False)
+    for p in range(len(faces.cell)):
+        y[p] *= faces.table[p, CAPACITY]
+    for i in range(x.shape[0]):
+        a, b = cells.first[i], cells.last[i]
+        here, c = x[i, a:b], capacity[i, a:b]
+        for j in range(b - a):
+            here[j] *= c[j]
+    _walls_in(x, y, faces, now, step, True)
+    along_z = along[len(along) - 1]
     for start in range(0, x.shape[0], _TOGETHER):
         low, high, end = _together(cells, start)
         for j in range(low + 1, high):
@@ -441,13 +576,7 @@ def _solve(
         for j in range(high - 2, low - 1, -1):
             for i in range(start, end):
                 x[i, j] = (x[i, j] + step * now.g_z[i, j] * x[i, j + 1]) * along_z[i, j]
-    drawn += _walls_out(x, y, faces, now, step, ALONG_Z)
-    if cells.across > 1:
-        _times_capacity(x, y, cells, faces, capacity)
-        drawn += _along(x, y, half, cells, faces, now, now.g_y, along[1], ALONG_Y)
-        _times_capacity(x, y, cells, faces, capacity)
-        drawn += _along(x, y, half, cells, faces, now, now.g_r, along[0], ALONG_R)
-    return drawn
+    return drawn + _walls_out(x, y, faces, now, step, True)
 
 
 @compiled
@@ -561,7 +690,11 @@ def march(
         np.ones(shape), np.ones(shape), np.ones(shape), np.zeros(shape), np.zeros(beside), np.zeros(shape),
         np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n),
     )  # fmt: skip
-    capacity, along = np.ones(shape), np.ones((3, shape[0], shape[1]))
+    capacity = np.ones(shape)
+    round_body = cells.across == 1
+    along = np.ones((2 if round_body else 2 * _ROUNDS + 1, shape[0], shape[1]))
+    gain = np.zeros((1 if round_body else 2, shape[0], shape[1]))
+    given, half = np.zeros(beside), np.zeros(beside)
     flow, x_1, x_2, rate, ahead = (np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape), np.zeros(shape))
     wall_flow, y_1, y_2, wall_ahead, wall_rate = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     total = cells.volume.sum()
@@ -639,6 +772,8 @@ def march(
             return FULL, np.nan, through, n_log, n_fields, steps, left
 
         dt = min(dt, end.longest)
+        if not round_body:
+            dt = min(dt, _FARTHEST / _spread_now(cells, now))
         if end.watch > 0 and abs(watched - end.target) < end.near:
             dt = min(dt, max(0.01 * time, 0.5))
         while True:  # one step, again with a shorter one until its error is small enough
@@ -648,10 +783,12 @@ def march(
                 step = min(step, end.leave_time - time)
             later = _air_at(room, time + step)
             _capacities(step, heat, rate, cells, look, now, capacity)
-            _factor(step, cells, faces, now, capacity, along)
+            shifts = _factor(step, cells, faces, now, capacity, along, gain)
             x_1[:] = flow
             y_1[:] = wall_flow
-            drawn = now.through.sum() + _solve(x_1, y_1, step, cells, faces, now, capacity, along)
+            drawn = now.through.sum() + _solve(
+                x_1, y_1, step, cells, faces, now, capacity, along, gain, shifts, given, half
+            )
             for q in range(size):
                 flat_ahead[q] = flat_heat[q] + step * flat_c[q] * flat_1[q] * per_volume[q]
             for p in range(n):
@@ -664,7 +801,9 @@ def march(
                 flat_2[q] -= 2.0 * flat_c[q] * flat_1[q]
             for p in range(n):
                 y_2[p] -= 2.0 * faces.table[p, CAPACITY] * y_1[p]
-            drawn += then.through.sum() + _solve(x_2, y_2, step, cells, faces, now, capacity, along)
+            drawn += then.through.sum() + _solve(
+                x_2, y_2, step, cells, faces, now, capacity, along, gain, shifts, given, half
+            )
             square, widest, missed = 0.0, 0.0, 0.0
             for q in range(size):
                 if flat_volume[q] > 0.0:

@@ -175,7 +175,7 @@ def body_of(
     mass = densities[:, None, None] * grid.shares
     used = grid.volume > 0
     cells = solver.Cells(
-        grid.volume, grid.radial, grid.beside, grid.axial, grid.across, mass, tables.make_up, *_span(used)
+        grid.volume, grid.radial, grid.beside, grid.axial, grid.across, grid.step, mass, tables.make_up, *_span(used)
     )
     return Body(grid=grid, matters=tuple(matters), tables=tables, cells=cells)
 

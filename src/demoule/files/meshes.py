@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 from demoule.errors import BadInput
 
 if TYPE_CHECKING:
+    from demoule.piece import Solid
     from demoule.piece.mesh import Fitted, Mesh
 
-__all__ = ["beside", "fitted_mesh", "read_mesh", "told"]
+__all__ = ["beside", "named_mesh", "read_mesh", "told"]
 
 LARGEST = 120_000_000
 """Bytes: a million facets as text are smaller."""
@@ -56,13 +57,15 @@ def read_mesh(path: Path, units: str | None) -> Mesh:
     return mesh_of(data, path.suffix.casefold().lstrip("."), units)
 
 
-def fitted_mesh(name: str, units: str | None) -> Fitted:
-    """The profile of a mesh beside the file that is being read.
+def named_mesh(name: str, units: str | None, up: str | None) -> Fitted | Solid:
+    """A mesh beside the file that is being read: its profile where it is round, else the body as it stands.
+
+    With `up` told it stands as told, and a round body about another axis is no profile.
 
     Raises
     ------
     BadInput
-        No folder to look in, a name that leads out of it, or a mesh that no profile stands for.
+        No folder to look in, a name that leads out of it, or a mesh that is no body.
     """
     folder = _folder.get()
     if folder is None:
@@ -74,22 +77,20 @@ def fitted_mesh(name: str, units: str | None) -> Fitted:
         raise BadInput(f"“{name}” lies elsewhere.", remedy="put the mesh beside the file, and write its name alone.")
     path = folder / name
     stamp = path.stat() if path.is_file() else None
-    fitted = _fitted(path, units, stamp.st_mtime_ns if stamp else 0, stamp.st_size if stamp else 0)
-    if not fitted.round:
-        widest = max(radius for _, radius in fitted.profile.points)
-        raise BadInput(
-            f"“{name}” is not round: it lies up to {1000 * fitted.worst:.1f} mm from the nearest body of revolution, "
-            f"whose greatest radius is {1000 * widest:.1f} mm. Only round pieces are built and frozen.",
-            remedy="give the nearest round shape, with “holds” for what the cavity was measured to hold.",
-        )
-    return fitted
+    return _named(path, units, up, stamp.st_mtime_ns if stamp else 0, stamp.st_size if stamp else 0)
 
 
 @lru_cache(maxsize=32)
-def _fitted(path: Path, units: str | None, _changed: int, _size: int) -> Fitted:
+def _named(path: Path, units: str | None, up: str | None, _changed: int, _size: int) -> Fitted | Solid:
     from demoule.piece.mesh import profile_of
+    from demoule.piece.solid import UP
 
-    return profile_of(read_mesh(path, units))
+    mesh = read_mesh(path, units)
+    fitted = profile_of(mesh)
+    along = sum(abs(a * b) for a, b in zip(fitted.axis, UP[up or "z"], strict=True))
+    if fitted.round and (up is None or (up in ("x", "y", "z") and along > 0.99)):
+        return fitted
+    return mesh.solid(up or "z")
 
 
 def told(fitted: Fitted) -> str:

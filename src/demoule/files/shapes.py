@@ -254,6 +254,7 @@ class CavityEntry(Entry):
     profile: Points | None = None
     mesh: Name | None = None
     units: Literal["mm", "cm", "m", "in"] | None = None
+    up: Literal["x", "y", "z", "-x", "-y", "-z"] | None = None
     holds: Volume | None = None
     joined: Annotated[Count, Field(le=2)] = 1
 
@@ -265,25 +266,28 @@ class CavityEntry(Entry):
             raise complaints(says, f"write one of {', '.join(SHAPES)}.")
         if self.mesh is not None:
             try:
-                self.fitted()
+                self.named()
             except BadInput as error:
                 raise complaint(error) from None
-        elif self.units is not None:
-            raise complaints("“units” belongs to a mesh.", "leave it out.")
+        for name, told in (("units", self.units), ("up", self.up)):
+            if told is not None and self.mesh is None:
+                raise complaints(f"“{name}” belongs to a mesh.", "leave it out.")
         return self
 
-    def fitted(self) -> Fitted:
-        """The profile that stands for the mesh."""
-        from demoule.files.meshes import fitted_mesh
+    def named(self) -> Fitted | design.Solid:
+        """The profile of the mesh where it is round, else the body itself."""
+        from demoule.files.meshes import named_mesh
 
-        return fitted_mesh(self.mesh or "", self.units)
+        return named_mesh(self.mesh or "", self.units, self.up)
 
     def to_cavity(self) -> design.Cavity:
         """The cavity."""
         shape: design.Shape | None = None
         if self.mesh is not None:
-            fitted = self.fitted()
-            return design.Cavity(shape=fitted.profile, water_fill=self.holds or fitted.volume, joined=self.joined)
+            found = self.named()
+            if isinstance(found, design.Solid):
+                return design.Cavity(shape=found, water_fill=self.holds, joined=self.joined)
+            return design.Cavity(shape=found.profile, water_fill=self.holds or found.volume, joined=self.joined)
         if self.profile is not None:
             shape = design.Profile(points=self.profile)
         else:

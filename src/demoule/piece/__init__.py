@@ -25,7 +25,8 @@ from demoule.piece.design import (
     Spheroid,
     Spray,
 )
-from demoule.piece.shapes import cavity_outline, shape_outline
+from demoule.piece.shapes import cavity_outline, cavity_solid, shape_outline
+from demoule.piece.solid import Solid
 
 __all__ = [
     "Base",
@@ -48,11 +49,13 @@ __all__ = [
     "Ring",
     "Shape",
     "Skin",
+    "Solid",
     "Sphere",
     "Spheroid",
     "Spray",
     "build",
     "cavity_outline",
+    "cavity_solid",
     "own_volume",
     "shape_outline",
     "solids",

@@ -14,10 +14,11 @@ from demoule.formula.cooked import Cooked
 from demoule.physics.dipping import Shell, ShellFactors
 from demoule.physics.learning import Learned
 from demoule.piece import checks, coats, fitting, solids
+from demoule.piece.around import Around, rings_of
 from demoule.piece.built import Clearance, Layer, Outline, Piece
 from demoule.piece.design import Base, Cavity, Dip, Heart, Mould, PieceDesign, Skin
 from demoule.piece.dips import Dips
-from demoule.piece.shapes import cavity_outline
+from demoule.piece.shapes import cavity_outline, cavity_solid
 from demoule.piece.warmed import Frozen
 from demoule.piece.words import grams, ml, mm
 from demoule.units import CubicMetre, Kilogram, Metre
@@ -85,26 +86,29 @@ def build(
     with _Place(design.where):
         around, scale = cavity_outline(cavity)
         _must_be_a_piece(around)
+        solid = cavity_solid(cavity)
     findings: list[Finding] = list(checks.of_cavity(cavity, scale, design.where))
 
-    base = _base(design.base, around, cooked, recipes or {}) if design.base else None
-    room = fitting.Room(around, base.outline if base else None)
+    inside = around if solid is None else solid.inscribed
+    base = _base(design.base, inside, cooked, recipes or {}) if design.base else None
+    room = fitting.Room(around, base.outline if base else None, solid)
     hearts: list[_Placed] = []
     if design.heart:
         hearts = _hearts(design.heart, room, cooked, moulds, findings)
         findings += checks.of_opening(design.heart, hearts[0].layer.outline, mould, around)
 
     taken = sum(h.layer.volume for h in hearts) + (base.volume if base else 0.0)
-    body = _body(design, around, taken, cooked, findings)
+    bare = Around(outline=around, solid=solid)
+    body = _body(design, bare, taken, cooked, findings)
     layers = [*(h.layer for h in reversed(hearts)), *([base] if base else []), body]
-    layers += _skins(design, around, layers, cooked, learned or {}, guns or {}, findings)
+    layers += _skins(design, bare, layers, cooked, learned or {}, guns or {}, findings)
 
     clearances: list[Clearance] = []
     if hearts:
-        clearances = list(fitting.walls(hearts[0].layer.outline, room))
+        clearances = list(fitting.walls(_form(hearts[0].layer), room))
         for outer, inner in itertools.pairwise(hearts):
-            inside = fitting.walls(inner.layer.outline, fitting.Room(outer.layer.outline))
-            least = min(inside, key=lambda c: c.wall)
+            walls = fitting.walls(_form(inner.layer), fitting.Room(outer.layer.outline, None, outer.layer.solid))
+            least = min(walls, key=lambda c: c.wall)
             clearances.append(replace(least, what="around the inner heart"))
     piece = Piece(
         mould=mould,
@@ -112,7 +116,7 @@ def build(
         hearts_per_piece=hearts[0].halves if hearts else 0,
         layers=tuple(layers),
         cavity_volume=solids.volume(around),
-        cavity_area=solids.area(around),
+        cavity_area=bare.area,
         clearances=tuple(clearances),
         garnishes=design.garnishes,
         cavity_scale=scale,
@@ -147,6 +151,10 @@ def own_volume(piece: Piece, layer: Layer) -> CubicMetre:
         if not any(o is not one and solids.polygon(o.outline).covers(solids.polygon(one.outline)) for o in inside)
     ]
     return solids.volume(layer.outline) - sum(solids.volume(one.outline) for one in outermost)
+
+
+def _form(layer: Layer) -> fitting.Form:
+    return layer.outline if layer.solid is None else layer.solid
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,7 +288,7 @@ def _hearts(
             kept = cooked[outer.component].density * left if not outer.stated else outer.mass
             placed[-1] = replace(placed[-1], layer=replace(outer, volume=left, mass=kept, taken=kept))
         placed.append(made)
-        room = fitting.Room(made.layer.outline)
+        room = fitting.Room(made.layer.outline, None, made.layer.solid)
         one = one.inside
     return placed
 
@@ -310,16 +318,26 @@ def _heart(
             "or more.",
         )
     # The same level in each half; the frozen mix has grown towards the rim.
-    frozen = solids.cut_level(single, min(filled * GROWTH, holds) / halves)
-    outline = solids.joined(frozen) if halves == 2 else frozen
-    outline = whole if filled * GROWTH >= holds else outline
-    level, wall = fitting.best_height(outline, room)
+    full, kept = filled * GROWTH >= holds, min(filled * GROWTH, holds) / halves
+    solid = cavity_solid(replace(cavity, joined=1))
+    if solid is None:
+        frozen = solids.cut_level(single, kept)
+        outline = whole if full else solids.joined(frozen) if halves == 2 else frozen
+    else:
+        with _Place(heart.where):
+            solid = solid if full else solid.cut_level(kept)
+            solid = solid.joined() if halves == 2 else solid
+        outline = solid.profile
+    form: fitting.Form = outline if solid is None else solid
+    level, wall = fitting.best_height(form, room)
     if heart.height is not None:
         level = heart.height
     here = solids.shifted(outline, level)
-    out = fitting.sticks_out(here, room)
-    if out > 1e-6 or (heart.height is None and wall < 0):
-        raise checks.heart_without_room(heart, outline, room, filled, out, moulds)
+    solid = None if solid is None else solid.shifted(level)
+    out = fitting.sticks_out(here if solid is None else solid, room)
+    # Facets are as fine as the eye, not finer.
+    if out > (1e-6 if solid is None and room.solid is None else 1e-4) or (heart.height is None and wall < 0):
+        raise checks.heart_without_room(heart, form, room, filled, out, moulds)
     findings += checks.of_fill(heart, filled, holds, mix)
     mass = heart.mass if heart.mass is not None else filled * mix.density
     layer = Layer(
@@ -328,7 +346,9 @@ def _heart(
         outline=here,
         volume=filled,
         mass=mass,
-        area=solids.area(here),
+        area=solids.area(here) if solid is None else solid.area,
+        solid=solid,
+        section=() if solid is None else rings_of(solid.section()),
         composition=mix.composition,
         air=mix.air,
         taken=mass,
@@ -354,7 +374,7 @@ def _filled(heart: Heart, holds: CubicMetre, mix: Cooked) -> CubicMetre:
 
 
 def _body(
-    design: PieceDesign, around: Outline, taken: CubicMetre, cooked: Mapping[str, Cooked], findings: list[Finding]
+    design: PieceDesign, bare: Around, taken: CubicMetre, cooked: Mapping[str, Cooked], findings: list[Finding]
 ) -> Layer:
     fill = design.body
     mix = _mix(fill.component, cooked, fill.where)
@@ -362,7 +382,7 @@ def _body(
         raise BadInput(
             f"A headspace of {100 * fill.headspace:.0f} % cannot be.", where=fill.where, remedy="0 to 2 % is usual."
         )
-    cavity = solids.volume(around)
+    cavity = solids.volume(bare.outline)
     left = cavity - taken
     volume = left - fill.headspace * cavity
     if volume <= 0:
@@ -385,10 +405,12 @@ def _body(
     return Layer(
         role="body",
         component=fill.component,
-        outline=around,
+        outline=bare.outline,
         volume=volume,
         mass=mass,
-        area=solids.area(around),
+        area=bare.area,
+        solid=bare.solid,
+        section=bare.section,
         composition=mix.composition,
         air=mix.air,
         taken=mass,
@@ -400,7 +422,7 @@ def _body(
 
 def _skins(
     design: PieceDesign,
-    around: Outline,
+    bare: Around,
     inside: list[Layer],
     cooked: Mapping[str, Cooked],
     learned: Mapping[str, ShellFactors],
@@ -408,7 +430,7 @@ def _skins(
     findings: list[Finding],
 ) -> list[Layer]:
     layers: list[Layer] = []
-    under = around
+    under = bare
     bath = Dips(inside)
     frozen = Frozen(inside) if design.skins else None
     for skin in design.skins:
@@ -429,10 +451,11 @@ def _skins(
             Layer(
                 role="shell" if isinstance(skin, Dip) else "spray",
                 component=skin.component,
-                outline=coat.outline,
+                outline=coat.around.outline,
                 volume=coat.volume,
                 mass=coat.mass,
-                area=solids.area(coat.outline),
+                area=coat.around.area,
+                section=coat.around.section,
                 composition=mix.composition,
                 air=mix.air,
                 thickness=coat.thickness,
@@ -448,7 +471,7 @@ def _skins(
                 learned=_learned_from(skin, shell, coat, guns),
             )
         )
-        under = coat.outline
+        under = coat.around
     return layers
 
 

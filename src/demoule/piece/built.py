@@ -10,6 +10,7 @@ from demoule.composition import Composition
 from demoule.figures import Basis, Finding
 from demoule.physics.dipping import Shell
 from demoule.piece.design import Garnish, Mould
+from demoule.piece.solid import Solid
 from demoule.units import CubicMetre, Fraction, Joule, Kelvin, Kilogram, Metre, SquareMetre
 
 __all__ = ["Clearance", "Layer", "Outline", "Piece"]
@@ -44,6 +45,12 @@ class Layer:
         Of a shell: all that the dipping model tells (time to set, foot, heat drawn from the bath).
     learned
         The measurement of this kitchen that its mass rests on, in words.
+    solid
+        Its outer boundary where that is not round; the outline then is the profile that stands for it, with the same
+        area at each height. None: round.
+    section
+        Rings of (distance from the axis, height), negative on the left, in which the drawn plane cuts what is not round
+        or lies around something that is not; empty: the outline, right and left alike.
     """
 
     role: str
@@ -66,6 +73,8 @@ class Layer:
     warmed_to: Kelvin | None = None
     dipped: Shell | None = None
     learned: str = ""
+    solid: Solid | None = None
+    section: tuple[Outline, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,5 +141,8 @@ class Piece:
 
     @property
     def diameter(self) -> Metre:
-        """Over all [m]."""
-        return 2 * float(max(np.array(layer.outline)[:, 0].max() for layer in self.layers))
+        """Over all [m]: of the circle about the axis that holds it."""
+        round_ones = 2 * float(max(np.array(layer.outline)[:, 0].max() for layer in self.layers))
+        coats = 2 * sum(layer.thickness or 0.0 for layer in self.layers if layer.role in ("shell", "spray"))
+        others = [2 * layer.solid.reach + coats for layer in self.layers if layer.solid is not None]
+        return max([round_ones, *others])

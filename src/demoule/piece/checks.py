@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from demoule.errors import DoesNotFit
 from demoule.figures import Finding, Severity
@@ -11,8 +12,9 @@ from demoule.piece import fitting, solids
 from demoule.piece.built import Clearance, Outline, Piece
 from demoule.piece.coats import FATTY, Coat
 from demoule.piece.design import Base, Cavity, Dip, Heart, Mould, PieceDesign, Skin, Spray
-from demoule.piece.fitting import Room
-from demoule.piece.shapes import cavity_outline, shape_outline
+from demoule.piece.fitting import Form, Room
+from demoule.piece.shapes import cavity_outline, cavity_solid, shape_outline
+from demoule.piece.solid import Solid
 from demoule.piece.words import degrees, grams, ml, mm, percent
 from demoule.units import CubicMetre, Fraction, Kelvin, Metre
 
@@ -246,10 +248,11 @@ def _of_overspray(skin: Spray) -> Iterator[Finding]:
 
 
 def heart_without_room(
-    heart: Heart, outline: Outline, room: Room, filled: CubicMetre, out: Metre, moulds: Mapping[str, Mould]
+    heart: Heart, form: Form, room: Room, filled: CubicMetre, out: Metre, moulds: Mapping[str, Mould]
 ) -> DoesNotFit:
     """The error for a heart that stands out of its room, with the size that would fit."""
-    level, wall = fitting.best_height(outline, room)
+    outline = form.profile if isinstance(form, Solid) else form
+    level, wall = fitting.best_height(form, room)
     if wall >= WALL or (wall > 0 and heart.height is not None):
         return DoesNotFit(
             f"The heart does not fit at a height of {mm(heart.height or 0)}: it stands out by {mm(out)}.",
@@ -258,8 +261,8 @@ def heart_without_room(
         )
     floor, top = room.levels
     free = solids.volume(room.around) - (solids.volume(room.base) if room.base else 0.0)
-    smaller = fitting.largest_that_fits(outline, room, WALL)
-    larger = fitting.room_needed(outline, room, WALL)
+    smaller = fitting.largest_that_fits(form, room, WALL)
+    larger = fitting.room_needed(form, room, WALL)
     ways = []
     if smaller > 0.2:
         ways.append(f"a heart of this shape up to {ml(filled * smaller**3)} leaves {mm(WALL)} all round")
@@ -367,26 +370,26 @@ def _places(thin: list[Clearance]) -> str:
 def _remedies(design: PieceDesign, heart: Heart, room: Room, wanted: Metre, moulds: Mapping[str, Mould]) -> list[str]:
     """What would leave the wanted wall, tried out one by one, the smallest change first."""
     found: list[str] = []
-    outline, _ = _own_outline(heart, moulds)
+    outline, form = _own_form(heart, moulds)
     here = heart.height
-    best, wall = fitting.best_height(outline, room)
+    best, wall = fitting.best_height(form, room)
     if here is not None and wall >= wanted - 0.00005:
         found.append(f"set the heart at {mm(best)}, which leaves {mm(wall)}")
     if design.base is not None and room.base is not None:
-        thinner = _thinner_disc(design.base, outline, room, wanted)
+        thinner = _thinner_disc(design.base, form, room, wanted)
         if thinner:
             found.append(thinner)
     other = _other_heart(heart, outline, room, moulds, wanted)
     if other:
         found.append(f"the heart mould “{other[0]}” leaves {mm(other[1])}")
-    factor = fitting.largest_that_fits(outline, room, wanted)
+    factor = fitting.largest_that_fits(form, room, wanted)
     if 0.3 < factor < 1:
         volume = heart.volume if heart.volume is not None else solids.volume(outline)
         found.append(f"a heart of {ml(volume * factor**3)} leaves {mm(wanted)}")
     return found
 
 
-def _thinner_disc(base: Base, heart: Outline, room: Room, wanted: Metre) -> str:
+def _thinner_disc(base: Base, heart: Form, room: Room, wanted: Metre) -> str:
     assert room.base is not None
     tall = solids.height(room.base)
     each = tall / base.count
@@ -395,16 +398,17 @@ def _thinner_disc(base: Base, heart: Outline, room: Room, wanted: Metre) -> str:
         thickness = steps * 0.0005
         r = solids.width(room.base) / 2
         disc = solids.outline_of([(0, 0), (r, 0), (r, thickness * base.count), (0, thickness * base.count)])
-        _, wall = fitting.best_height(heart, Room(room.around, disc))
+        _, wall = fitting.best_height(heart, replace(room, base=disc))
         if wall >= wanted - 0.00005:
             what = "a disc" if base.count == 1 else f"{base.count} discs"
             return f"{what} of {mm(thickness)} {'leaves' if base.count == 1 else 'leave'} {mm(wall)}"
     return ""
 
 
-def _own_outline(heart: Heart, moulds: Mapping[str, Mould]) -> tuple[Outline, float]:
+def _own_form(heart: Heart, moulds: Mapping[str, Mould]) -> tuple[Outline, Form]:
     cavity = heart.cavity or moulds[heart.mould or ""].cavity
-    return cavity_outline(cavity, heart.joined)
+    outline, _ = cavity_outline(cavity, heart.joined)
+    return outline, cavity_solid(cavity, heart.joined) or outline
 
 
 def _other_heart(
@@ -421,7 +425,7 @@ def _other_heart(
         size = solids.volume(tried)
         if not 0.5 * now <= size < now or (best and size <= best[0]):
             continue
-        _, wall = fitting.best_height(tried, room)
+        _, wall = fitting.best_height(cavity_solid(mould.cavity, halves) or tried, room)
         if wall >= wanted:
             best = (size, name, wall)
     return (best[1], best[2]) if best else None

@@ -8,8 +8,7 @@ from demoule.errors import BadInput
 from demoule.figures import Basis
 from demoule.formula.cooked import Cooked
 from demoule.physics.learning import Learned
-from demoule.piece import solids
-from demoule.piece.built import Outline
+from demoule.piece.around import Around
 from demoule.piece.design import Dip, Spray
 from demoule.units import CubicMetre, Kilogram, Metre
 
@@ -23,9 +22,9 @@ FATTY = 0.30  # a spray with more fat than this is a velvet, otherwise a glaze
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coat:
-    """One coat: its outer boundary, and what it is made of in mass and thickness."""
+    """One coat: what it is together with all under it, and what it is made of in mass and thickness."""
 
-    outline: Outline
+    around: Around
     volume: CubicMetre
     mass: Kilogram
     thickness: Metre
@@ -40,15 +39,14 @@ GEOMETRY = Basis(model="even coat by offset of the section", source="crc-concise
 STATED = Basis(model="stated in the dessert file", source="practice", valid="")
 
 
-def coat_of_thickness(under: Outline, thickness: Metre, mix: Cooked) -> Coat:
+def coat_of_thickness(under: Around, thickness: Metre, mix: Cooked) -> Coat:
     """The even coat of a stated mean thickness."""
     if not 0 < thickness < 0.05:
         raise BadInput(f"A coat of {1000 * thickness:.6g} mm cannot be.", remedy="give a thickness above 0 mm.")
-    outline = solids.offset(under, thickness)
-    volume = solids.volume(outline) - solids.volume(under)
+    volume = under.coat(thickness)
     mass = volume * mix.density
     return Coat(
-        outline=outline,
+        around=under.coated(thickness),
         volume=volume,
         mass=mass,
         thickness=thickness,
@@ -58,14 +56,14 @@ def coat_of_thickness(under: Outline, thickness: Metre, mix: Cooked) -> Coat:
     )
 
 
-def coat_of_mass(under: Outline, mass: Kilogram, mix: Cooked, *, stated: bool = True) -> Coat:
+def coat_of_mass(under: Around, mass: Kilogram, mix: Cooked, *, stated: bool = True) -> Coat:
     """The even coat of a stated mass, and the mean thickness it comes to."""
     if not 0 < mass < 10:
         raise BadInput(f"A coat of {1000 * mass:.6g} g cannot be.", remedy="give a mass above 0 g.")
     volume = mass / mix.density
-    thickness = solids.thickness_of(under, volume)
+    thickness = under.thickness_of(volume)
     return Coat(
-        outline=solids.offset(under, thickness),
+        around=under.coated(thickness),
         volume=volume,
         mass=mass,
         thickness=thickness,
@@ -75,7 +73,7 @@ def coat_of_mass(under: Outline, mass: Kilogram, mix: Cooked, *, stated: bool = 
     )
 
 
-def stated_dip(under: Outline, dip: Dip, mix: Cooked) -> Coat | None:
+def stated_dip(under: Around, dip: Dip, mix: Cooked) -> Coat | None:
     """The coat of a dip whose thickness or mass the chef states; None when neither is.
 
     With both, the thickness is drawn and the mass is weighed: what the even coat does not hold is the foot and drips.
@@ -85,7 +83,7 @@ def stated_dip(under: Outline, dip: Dip, mix: Cooked) -> Coat | None:
         if dip.mass is None:
             return coat
         return Coat(
-            outline=coat.outline,
+            around=coat.around,
             volume=coat.volume,
             mass=dip.mass,
             thickness=coat.thickness,
@@ -96,7 +94,7 @@ def stated_dip(under: Outline, dip: Dip, mix: Cooked) -> Coat | None:
     return coat_of_mass(under, dip.mass, mix) if dip.mass is not None else None
 
 
-def spray_coat(under: Outline, spray: Spray, mix: Cooked, learned: Learned | None = None) -> Coat:
+def spray_coat(under: Around, spray: Spray, mix: Cooked, learned: Learned | None = None) -> Coat:
     """The coat of a spray from what lands on one piece, all passes together, or from what lands on its surface.
 
     With neither stated, the usual weight of a velvet or of a glaze is taken. An overspray that is not told is the one
@@ -114,7 +112,7 @@ def spray_coat(under: Outline, spray: Spray, mix: Cooked, learned: Learned | Non
     usual = USUAL_VELVET if mix.composition.fat > FATTY else USUAL_GLAZE
     lands = spray.lands
     if lands is None:
-        lands = (spray.per_area if spray.per_area is not None else usual) * solids.area(under)
+        lands = (spray.per_area if spray.per_area is not None else usual) * under.area
     coat = coat_of_mass(under, lands, mix, stated=stated)
     low = high = None
     basis = coat.basis
@@ -122,7 +120,7 @@ def spray_coat(under: Outline, spray: Spray, mix: Cooked, learned: Learned | Non
         low, high = coat.thickness * 0.5, coat.thickness * 1.5
         basis = (Basis(model="usual weight of a spray", source="practice", valid="0.1 to 0.4 kg/m2"), *basis)
     return Coat(
-        outline=coat.outline,
+        around=coat.around,
         volume=coat.volume,
         mass=coat.mass,
         thickness=coat.thickness,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from demoule.piece.solid import Solid
 from demoule.units import CubicMetre, Fraction, Kelvin, Kilogram, Metre, Second
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "Ring",
     "Shape",
     "Skin",
+    "Solid",
     "Sphere",
     "Spheroid",
     "Spray",
@@ -94,7 +96,7 @@ class Profile:
     points: tuple[tuple[Metre, Metre], ...]
 
 
-Shape: TypeAlias = Sphere | HalfSphere | Spheroid | Cylinder | Cone | Dome | Ring | Profile
+Shape: TypeAlias = Sphere | HalfSphere | Spheroid | Cylinder | Cone | Dome | Ring | Profile | Solid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,12 +8,11 @@ from dataclasses import replace
 from demoule.errors import BadInput
 from demoule.figures import Finding
 from demoule.formula.cooked import Cooked
-from demoule.physics.coat import integrated_mean_curvature
 from demoule.physics.coating import Coating, coating_of
 from demoule.physics.dipping import FOOT, Core, Shell, ShellFactors, dip, second_dip
 from demoule.physics.freeze_on import refuse_warm_piece
-from demoule.piece import solids
-from demoule.piece.built import Layer, Outline
+from demoule.piece.around import Around
+from demoule.piece.built import Layer
 from demoule.piece.coats import GEOMETRY, Coat, coat_of_thickness
 from demoule.piece.design import Dip
 from demoule.units import Fraction
@@ -46,7 +45,7 @@ class Dips:
         return self._last[0] if self._last is not None and self._here else None
 
     def coat(
-        self, under: Outline, skin: Dip, mix: Cooked, stated: Coat | None, learned: ShellFactors | None
+        self, under: Around, skin: Dip, mix: Cooked, stated: Coat | None, learned: ShellFactors | None
     ) -> tuple[Coat, tuple[Finding, ...]]:
         """The coat of the next dip: as stated, or else as the dipping model gives it."""
         if stated is not None:
@@ -67,7 +66,7 @@ class Dips:
         self._last, self._here = (shell, coating, core), True
         self._mass += mass
         coat = Coat(
-            outline=even.outline,
+            around=even.around,
             volume=even.volume,
             mass=mass,
             thickness=shell.thickness,
@@ -80,7 +79,7 @@ class Dips:
         return coat, tuple(replace(found, where=skin.where) for found in shell.findings)
 
     def _shell(
-        self, under: Outline, skin: Dip, mix: Cooked, learned: ShellFactors | None
+        self, under: Around, skin: Dip, mix: Cooked, learned: ShellFactors | None
     ) -> tuple[Shell, Coating, Core]:
         coating = coating_of(mix.composition)
         refuse_warm_piece(coating, skin.piece)
@@ -102,10 +101,10 @@ class Dips:
             )
         return shell, coating, core
 
-    def _core(self, under: Outline, skin: Dip) -> Core:
+    def _core(self, under: Around, skin: Dip) -> Core:
         return Core(
-            area=solids.area(under),
-            curvature=integrated_mean_curvature(under),
+            area=under.area,
+            curvature=under.curvature,
             temperature=skin.piece,
             effusivity=frozen_effusivity(self._air),
             mass=self._mass,

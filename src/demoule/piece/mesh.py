@@ -1,4 +1,4 @@
-"""A cavity from a drawing program: a closed surface of triangles, checked, measured, and offered as a profile."""
+"""A cavity from a drawing program: a closed surface of triangles, read, mended or refused, and offered as a profile."""
 
 from __future__ import annotations
 
@@ -12,19 +12,24 @@ import numpy.typing as npt
 
 from demoule.errors import BadInput
 from demoule.piece.design import Profile
+from demoule.piece.solid import Solid, centre_of, end_radius, frame_of, plane_cut, signed_area, upright
 from demoule.units import CubicMetre, FloatArray, Fraction, Metre, SquareMetre
 
-__all__ = ["KINDS", "MOST_FACETS", "UNITS", "Mesh", "mesh_of", "profile_of"]
+__all__ = ["KINDS", "MANY_FACETS", "MOST_FACETS", "UNITS", "Fitted", "Mesh", "mesh_of", "profile_of"]
 
 KINDS = ("stl", "ply", "3mf")
 UNITS: dict[str, float] = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": 0.0254}
-MOST_FACETS = 1_000_000
+MOST_FACETS = 2_400_000
+"""More are refused: reading them takes memory by the gigabyte."""
+MANY_FACETS, ENOUGH_FACETS = 60_000, 40_000
+"""A surface of more facets than the one is brought down to the other: an edge of a fruit is half a millimetre then."""
 ROUND: Fraction = 0.02
 """A body that lies no further from its profile, as a share of its greatest radius, passes for one of revolution."""
 
 _SECTIONS = 72
 _PROOF = 16  # sections in which crossings are looked for
 _SMALLEST, _LARGEST = 0.005, 0.5  # m, a cavity for one portion up to a whole cake
+_THINNED: Fraction = 0.01  # of the surface that may be lost with facets: more is grain, not shape
 _SMALL_HOLES = 8  # edges of a hole that is closed without asking
 Units = Literal["mm", "cm", "m", "in"]
 IntArray = npt.NDArray[np.int64]
@@ -50,14 +55,12 @@ class Mesh:
     @property
     def volume(self) -> CubicMetre:
         """By the divergence theorem, exact for the triangles."""
-        a, b, c = (self.points[self.facets[:, k]] for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
+        return Solid(self.points, self.facets).volume
 
     @property
     def area(self) -> SquareMetre:
         """Of the whole surface, the flat that is its opening included."""
-        a, b, c = (self.points[self.facets[:, k]] for k in range(3))
-        return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)
+        return Solid(self.points, self.facets).area
 
     @property
     def size(self) -> tuple[Metre, Metre, Metre]:
@@ -67,9 +70,14 @@ class Mesh:
 
     def centre(self) -> FloatArray:
         """Centre of the volume [m]."""
-        a, b, c = (self.points[self.facets[:, k]] for k in range(3))
-        share = np.einsum("ij,ij->i", a, np.cross(b, c))
-        return np.asarray((share[:, None] * (a + b + c)).sum(axis=0) / 4 / share.sum())
+        return centre_of(self.points, self.facets)
+
+    def solid(self, up: str = "z") -> Solid:
+        """The body as it stands: upright on height 0, its axis through the middle of its volume.
+
+        `up` is the direction of the drawing that points up, one of `demoule.piece.solid.UP`.
+        """
+        return upright(self.points, self.facets, up)
 
     def section(self, height: Metre, along: FloatArray | None = None) -> FloatArray:
         """Pieces of the line in which a plane cuts the surface, shape (n, 2, 2), the inside to their left.
@@ -81,8 +89,8 @@ class Mesh:
         along
             Direction of the axis; None: z. The first two directions of the plane follow from it.
         """
-        turned = self.points @ _frame(np.array([0.0, 0.0, 1.0]) if along is None else along).T
-        return _cut(turned, self.facets, height)
+        turned = self.points @ frame_of(np.array([0.0, 0.0, 1.0]) if along is None else along).T
+        return plane_cut(turned, self.facets, height)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,7 +144,8 @@ def mesh_of(data: bytes, kind: str, units: str | None = None) -> Mesh:
         _few_enough(told)
     loaded = _loaded(data, kind)
     _few_enough(len(loaded.faces))
-    mended = _mended(loaded)
+    loaded, said = _thinned(loaded)  # type: ignore[no-untyped-call]
+    mended = said + _mended(loaded)
     scale = _scale(loaded, units)
     mesh = Mesh(
         points=np.asarray(loaded.vertices, dtype=np.float64) * scale,
@@ -145,9 +154,10 @@ def mesh_of(data: bytes, kind: str, units: str | None = None) -> Mesh:
     )
     biggest = max(mesh.size)
     if not _SMALLEST <= biggest <= _LARGEST:
+        told = np.ptp(np.asarray(loaded.vertices), axis=0)
         raise BadInput(
             f"The mesh would be {_words(mesh.size)}, which is no cavity of a mould.",
-            remedy="check its unit: units: mm, cm, m or in.",
+            remedy=f"check its unit: write {_guesses(told)}.",
         )
     if mesh.volume < 1e-9 or mesh.volume < 1e-3 * float(np.prod(mesh.size)):
         raise BadInput("The mesh holds no room: its volume is nothing.", remedy="export a closed body, not a sheet.")
@@ -196,6 +206,31 @@ def _loaded(data: bytes, kind: str):  # type: ignore[no-untyped-def] # an untype
     return loaded
 
 
+def _thinned(loaded):  # type: ignore[no-untyped-def]
+    """The same surface with corners told once and no more facets than help; and what that changed, in words."""
+    import trimesh
+
+    extent = float(np.ptp(np.asarray(loaded.vertices), axis=0).max()) or 1.0
+    loaded.merge_vertices(digits_vertex=max(0, 6 - math.floor(math.log10(extent))))
+    before = len(loaded.faces)
+    if before <= MANY_FACETS:
+        return loaded, []
+    import fast_simplification
+
+    points, facets = fast_simplification.simplify(
+        np.asarray(loaded.vertices, dtype=np.float64) / extent, np.asarray(loaded.faces), target_count=ENOUGH_FACETS
+    )
+    thin = trimesh.Trimesh(np.asarray(points, dtype=np.float64) * extent, facets, process=False)
+    thin.units = loaded.units
+    moved = abs(float(thin.area) / max(float(loaded.area), 1e-300) - 1)
+    if moved > _THINNED:
+        raise BadInput(
+            f"The mesh has {before} facets, and loses {100 * moved:.1f} % of its surface when they are brought down.",
+            remedy="export it more coarsely: 20 000 facets show a fruit to a twentieth of a millimetre.",
+        )
+    return thin, [f"{before} facets were brought down to {len(facets)}, which moves the surface by {100 * moved:.1g} %"]
+
+
 def _mended(loaded) -> list[str]:  # type: ignore[no-untyped-def]
     """Put small defects right, refuse what is left."""
     import trimesh
@@ -203,7 +238,6 @@ def _mended(loaded) -> list[str]:  # type: ignore[no-untyped-def]
     said = []
     before = len(loaded.faces)
     extent = float(np.ptp(np.asarray(loaded.vertices), axis=0).max()) or 1.0
-    loaded.merge_vertices(digits_vertex=max(0, 6 - math.floor(math.log10(extent))))
     loaded.update_faces(loaded.nondegenerate_faces(height=1e-9 * extent) & loaded.unique_faces())
     loaded.remove_unreferenced_vertices()
     if len(loaded.faces) == 0:
@@ -254,12 +288,16 @@ def _scale(loaded, units: str | None) -> float:  # type: ignore[no-untyped-def]
     if loaded.units in UNITS or loaded.units in told:
         return UNITS[told.get(loaded.units, loaded.units)]
     size = np.ptp(np.asarray(loaded.vertices), axis=0)
-    fits = [name for name, one in UNITS.items() if _SMALLEST <= float(size.max()) * one <= _LARGEST]
-    guesses = " or ".join(f"units: {name} ({_words(size * UNITS[name])})" for name in fits) or "units: mm"
     raise BadInput(
         f"The mesh does not say its unit; it is {' × '.join(f'{one:.3g}' for one in size)} of something.",
-        remedy=f"write {guesses}.",
+        remedy=f"write {_guesses(size)}.",
     )
+
+
+def _guesses(size: FloatArray) -> str:
+    """The units in which a mesh would be a cavity, with what it would measure, as a file tells them."""
+    fits = [name for name, one in UNITS.items() if _SMALLEST <= float(size.max()) * one <= _LARGEST]
+    return " or ".join(f"units: {name} ({_words(size * UNITS[name])})" for name in fits) or "units: mm, cm, m or in"
 
 
 def _words(size: tuple[Metre, Metre, Metre] | FloatArray) -> str:
@@ -273,8 +311,8 @@ def _refuse_crossings(mesh: Mesh) -> None:
 
     low, high = float(mesh.points[:, 2].min()), float(mesh.points[:, 2].max())
     for share in (np.arange(_PROOF) + 0.5 + 0.0137) / (_PROOF + 1):
-        pieces = _cut(mesh.points, mesh.facets, low + float(share) * (high - low))
-        counted = _signed(pieces)
+        pieces = plane_cut(mesh.points, mesh.facets, low + float(share) * (high - low))
+        counted = signed_area(pieces)
         lines = MultiLineString([((a[0], a[1]), (b[0], b[1])) for a, b in np.round(pieces, 9).tolist()])
         covered = unary_union(list(polygonize(unary_union(lines)))).area
         holes_or_doubles = abs(counted - covered)
@@ -307,44 +345,6 @@ def _winding(points: FloatArray, pieces: FloatArray) -> IntArray:
     return np.array(found, dtype=np.int64)
 
 
-def _signed(pieces: FloatArray) -> float:
-    a, b = pieces[:, 0], pieces[:, 1]
-    return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum() / 2)
-
-
-def _cut(points: FloatArray, facets: IntArray, height: float) -> FloatArray:
-    """Pieces of line where the plane z = height cuts the facets, the inside to their left."""
-    z = points[:, 2]
-    # A corner just on the plane counts as above it, so that every cut is clean.
-    above = z[facets] >= height
-    cut = above.any(axis=1) & ~above.all(axis=1)
-    corners, sides = facets[cut], above[cut]
-    # Turn each facet so that the corner that is alone on its side comes first.
-    alone = np.where(sides.sum(axis=1) == 1, sides.argmax(axis=1), (~sides).argmax(axis=1))
-    order = (alone[:, None] + np.arange(3)) % 3
-    rows = np.arange(len(corners))[:, None]
-    first, second, third = np.moveaxis(points[corners[rows, order]], 1, 0)
-    up = sides[np.arange(len(corners)), alone]
-
-    def between(a: FloatArray, b: FloatArray) -> FloatArray:
-        share = (height - a[:, 2]) / (b[:, 2] - a[:, 2])
-        return np.asarray((a + share[:, None] * (b - a))[:, :2])
-
-    one, other = between(first, second), between(first, third)
-    start = np.where(up[:, None], one, other)
-    end = np.where(up[:, None], other, one)
-    return np.stack([start, end], axis=1)
-
-
-def _frame(along: FloatArray) -> FloatArray:
-    """Three directions as rows, right-handed, the last one along the axis."""
-    axis = along / np.linalg.norm(along)
-    helper = np.array([1.0, 0.0, 0.0]) if abs(axis[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
-    x = np.cross(helper, axis)
-    x /= np.linalg.norm(x)
-    return np.stack([x, np.cross(axis, x), axis])
-
-
 def _axes(mesh: Mesh) -> list[FloatArray]:
     """Axes to try: z first, the other two of the drawing, and those about which the body is balanced."""
     a, b, c = (mesh.points[mesh.facets[:, k]] - mesh.centre() for k in range(3))
@@ -359,8 +359,8 @@ def _axes(mesh: Mesh) -> list[FloatArray]:
 
 def _about(mesh: Mesh, along: FloatArray) -> Fitted:
     """The profile about an axis through the middle of the volume."""
-    turned = mesh.points @ _frame(along).T
-    middle = mesh.centre() @ _frame(along).T
+    turned = mesh.points @ frame_of(along).T
+    middle = mesh.centre() @ frame_of(along).T
     turned = turned - np.array([middle[0], middle[1], 0.0])
     low, high = float(turned[:, 2].min()), float(turned[:, 2].max())
     tall = high - low
@@ -368,13 +368,13 @@ def _about(mesh: Mesh, along: FloatArray) -> Fitted:
     inside = 0.5 - 0.5 * np.cos(np.pi * (np.arange(_SECTIONS) + 0.5) / _SECTIONS)
     radii, off = [], []
     for share in inside:
-        pieces = _cut(turned, mesh.facets, low + float(share) * tall)
-        radius = math.sqrt(max(_signed(pieces), 0.0) / math.pi)
+        pieces = plane_cut(turned, mesh.facets, low + float(share) * tall)
+        radius = math.sqrt(max(signed_area(pieces), 0.0) / math.pi)
         radii.append(radius)
         off.append(np.hypot(pieces[:, 0, 0], pieces[:, 0, 1]) - radius)
     heights = inside * tall
     foot, top = (
-        _end(heights[place] - edge, np.array(radii)[place])
+        end_radius(heights[place] - edge, np.array(radii)[place])
         for place, edge in ((slice(0, 4), 0.0), (slice(-1, -5, -1), tall))
     )
     points = [(0.0, foot), *zip(heights.tolist(), radii, strict=True), (tall, top)]
@@ -390,13 +390,3 @@ def _about(mesh: Mesh, along: FloatArray) -> Fitted:
         volume=mesh.volume,
         round=worst <= ROUND * max(radii),
     )
-
-
-def _end(away: FloatArray, radii: FloatArray) -> Metre:
-    """Radius at an end of the axis: that of a flat, or 0 where the body is rounded off."""
-    away = np.abs(away)
-    # Near a rounded end the squared radius falls straight to nothing; at a flat it stays.
-    _, at_end = np.polyfit(away, radii**2, 1)
-    if at_end < 0.2 * radii[1] ** 2:
-        return 0.0
-    return float(math.sqrt(max(at_end, 0.0)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -23,9 +24,10 @@ from demoule.piece.design import (
     Sphere,
     Spheroid,
 )
+from demoule.piece.solid import Solid
 from demoule.units import FloatArray, Metre
 
-__all__ = ["CORNER", "STEPS", "cavity_outline", "shape_outline"]
+__all__ = ["CORNER", "STEPS", "cavity_outline", "cavity_solid", "shape_outline"]
 
 STEPS = 256
 """Straight pieces in half a turn of a round section; volume and area then lie within 4e-5 of the exact ones."""
@@ -72,8 +74,21 @@ def cavity_outline(cavity: Cavity, halves: int = 1) -> tuple[Outline, float]:
     return (solids.joined(outline) if count == 2 else outline), factor
 
 
+def cavity_solid(cavity: Cavity, halves: int = 1) -> Solid | None:
+    """The body of one cavity that is not round, its measured water fill and its two halves seen to; None: round."""
+    if not isinstance(cavity.shape, Solid):
+        return None
+    solid = cavity.shape
+    _, factor = cavity_outline(replace(cavity, joined=1))
+    if factor != 1.0:
+        solid = solid.scaled(factor)
+    return solid.joined() if max(halves, cavity.joined) == 2 else solid
+
+
 def shape_outline(shape: Shape) -> Outline:
     """Section of a shape standing on height 0; half sphere, cone and dome lie on their flat.
+
+    Of a body that is not round: the profile with the same area at each height.
 
     Raises
     ------
@@ -127,6 +142,8 @@ def shape_outline(shape: Shape) -> Outline:
             return (*loop, loop[0])
         case Profile(points=points):
             return _profile(points)
+        case Solid():
+            return shape.profile
 
 
 def _arc(across: Metre, up: Metre, start: float) -> Outline:
