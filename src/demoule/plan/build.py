@@ -70,7 +70,8 @@ def build_week(
     lots: list[Lot] = []
     for dessert in dict.fromkeys(d.dessert for d in demands):
         mine = sorted((d for d in demands if d.dessert == dessert), key=lambda d: (d.moment, d.key))
-        served, left = _from_stock(orders, dessert, mine, first, findings)
+        served, left = _from_stock(orders, dessert, [d for d in mine if _reached(d, hands)], first, findings)
+        left += [(d, d.pieces) for d in mine if not _reached(d, hands)]
         lots += served
         lots += _made(by_name[dessert], left, resources, skills, orders, hands, dirty, findings, first)
     by_key = {d.key: d for d in demands}
@@ -143,6 +144,20 @@ def demands_of(
                 )
                 found.append(_reachable(demand, at_most, hands, now))
     return tuple(found)
+
+
+_TAKING_OUT = 600
+"""Seconds for which somebody must be there to take pieces out."""
+
+
+def _reached(demand: Demand, hands: Sequence[Hands]) -> bool:
+    """Whether somebody is at work in the hours in which its pieces must be taken out."""
+    opens, closes = demand.moment - demand.at_most, demand.moment - demand.at_least
+    return any(
+        _overlap(span, opens - _TAKING_OUT, closes) >= _TAKING_OUT
+        for person in hands
+        for span in (*person.blocks, *person.extra)
+    )
 
 
 def _reachable(demand: Demand, at_most: int, hands: Sequence[Hands], now: int) -> Demand:
@@ -279,7 +294,12 @@ def _made(
             remedy="order less, spread it over more days, or add hands.",
         )
     shares = [replace(demand, pieces=count) for demand, count in left]
-    makings = pooled(shares, capacity, Costs(a_lot=small))
+    # An order for which nobody can take pieces out must not keep others from being made with it.
+    makings = [
+        making
+        for reached in (True, False)
+        for making in pooled([d for d in shares if _reached(d, hands) is reached], capacity, Costs(a_lot=small))
+    ]
     by_key = {demand.key: demand for demand, _ in left}
     kept = sorted(
         (lot for lot in orders.lots if lot.dessert == name and lot.component and lot.mass > 0),

@@ -10,7 +10,7 @@ from demoule.plan.cycles import Arc, longest_paths
 from demoule.plan.table import WINDOW, Placed, Table
 from demoule.plan.week import SLOT, Lot
 
-__all__ = ["facts_in_words", "remedies_for"]
+__all__ = ["facts_in_words", "listed", "remedies_for"]
 
 
 def facts_in_words(
@@ -67,8 +67,36 @@ def _does(table: Table, job: str) -> str:
     return does[:1].lower() + does[1:]
 
 
+def _nobody(table: Table, lots: Sequence[Lot]) -> list[tuple[str, str, str]]:
+    """Takings-out for which nobody is at work in the hours for it: the order, and those hours in words."""
+    week = table.week
+    found = []
+    for lot in lots:
+        for part in lot.parts:
+            if part.job in week.begun:
+                continue
+            demand, job = week.demand(part.demand), week.job(part.job)
+            length = table.length[part.job]
+            a = max((demand.moment - demand.at_most) // SLOT - length, table.first)
+            b = max((demand.moment - demand.at_least) // SLOT - length, a)
+            there = [
+                table.working(crew, extra, length)[a : b + 1].any()
+                for crew, people in enumerate(table.crews)
+                if table.may_do(people, job)
+                for extra in (False, True)
+            ]
+            if not any(there):
+                found.append((demand.order, week.told(a * SLOT), week.told((b + length) * SLOT)))
+    return found
+
+
 def _hands(table: Table, lots: Sequence[Lot], placement: Mapping[str, Placed] | None) -> str:
     week = table.week
+    nobody = _nobody(table, lots)
+    if nobody:
+        return "; ".join(
+            f"nobody is at work between {a} and {b} to take the pieces for {order} out" for order, a, b in nobody
+        )
     opens, closes = _window(table, lots)
     needed = sum(job.seconds for lot in lots for job in lot.jobs) / 3600
     keys = {lot.key for lot in lots}
@@ -84,12 +112,12 @@ def _hands(table: Table, lots: Sequence[Lot], placement: Mapping[str, Placed] | 
     skills = sorted({job.skill for lot in lots for job in lot.jobs if job.skill})
     for skill in skills:
         who = [name for people in table.crews if skill in people.skills for name in people.names]
-        told += f"; only {_listed(who)} may {skill}"
+        told += f"; only {listed(who)} may {skill}"
     return told
 
 
 def _they(lots: Sequence[Lot]) -> str:
-    return f"{lots[0].key} needs" if len(lots) == 1 else f"{_listed([lot.key for lot in lots])} need"
+    return f"{lots[0].key} needs" if len(lots) == 1 else f"{listed([lot.key for lot in lots])} need"
 
 
 def _short(table: Table, lots: Sequence[Lot], name: str, placement: Mapping[str, Placed] | None) -> str:
@@ -129,19 +157,19 @@ def _short(table: Table, lots: Sequence[Lot], name: str, placement: Mapping[str,
         need = (
             f"each need {_count(most, resource.per, _called(resource.counted, name))}"
             if len(amounts) == 1
-            else f"need {_listed([_number(a, resource.per) for a, *_ in asks.values()])} "
+            else f"need {listed([_number(a, resource.per) for a, *_ in asks.values()])} "
             f"{_called(resource.counted, name, many=True)}"
         )
         least = min(ask[1] for ask in asks.values())
         begins = min(ask[2] for ask in asks.values())
         ends = max(late + span for _, span, _, late in asks.values())
         words = (
-            f"{_listed(list(asks))} {need}, for {_hours(least * SLOT)} or more, between {week.told(begins * SLOT)} "
+            f"{listed(list(asks))} {need}, for {_hours(least * SLOT)} or more, between {week.told(begins * SLOT)} "
             f"and {week.told(ends * SLOT)}; {have}"
         )
     if placement is not None:
         others = _takers(table, placement, lots, name)
-        words += f", and {_listed(others)} {'is' if len(others) == 1 else 'are'} in the way" if others else ""
+        words += f", and {listed(others)} {'is' if len(others) == 1 else 'are'} in the way" if others else ""
     return words
 
 
@@ -232,7 +260,8 @@ def _latest(table: Table, lot: Lot) -> dict[str, int]:
     return {key: _at_work(table, key, last - shortest - tail[key], -1) for key in tail}
 
 
-def _listed(words: Sequence[str]) -> str:
+def listed(words: Sequence[str]) -> str:
+    """ "a, b and c"."""
     return " and ".join(words) if len(words) < 3 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
@@ -258,9 +287,11 @@ def _hours(seconds: float | None) -> str:
 
 def remedies_for(table: Table, lots: Sequence[str], limits: Sequence[str]) -> tuple[str, ...]:
     """What would loosen each fact; each of them is enough for this clash."""
-    found = [_remedy(table, name) for name in limits]
+    nobody = _nobody(table, [table.week.lot(key) for key in lots]) if "hands" in limits else []
+    found = [f"let somebody come in between {a} and {b}, or serve {order} at another hour." for order, a, b in nobody]
+    found += [_remedy(table, name) for name in limits if name != "hands" or not nobody]
     if len(lots) > 1:
-        found.append(f"take {_listed([table.week.lot(key).key for key in lots[1:]])} out, or move it by a day.")
+        found.append(f"take {listed([table.week.lot(key).key for key in lots[1:]])} out, or move it by a day.")
     return tuple(dict.fromkeys(found))
 
 

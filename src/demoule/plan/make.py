@@ -12,6 +12,7 @@ from demoule.plan.aims import cost_of
 from demoule.plan.bound import bound_of
 from demoule.plan.build import build_week
 from demoule.plan.checker import RULES, check
+from demoule.plan.clash_words import listed
 from demoule.plan.clashes import clashes_of, refuse_circles
 from demoule.plan.result import Answer, Clash, Plan, Task, stays_of, tasks_of, with_trays
 from demoule.plan.search import Best, Effort, Progress, Search, search
@@ -150,18 +151,7 @@ def with_findings(made: Plan) -> Plan:
 
 
 def _findings(made: Plan) -> list[Finding]:
-    found = []
-    for clash in made.clashes:
-        found.append(
-            Finding(
-                severity=Severity.STOP,
-                rule=clash.what,
-                where=clash.lot,
-                says=f"{clash.lot} is {clash.what}: {clash.facts[0]}.",
-                why="; ".join(clash.facts[1:]) + ("." if len(clash.facts) > 1 else ""),
-                remedy=" Or ".join(clash.remedies),
-            )
-        )
+    found = _clashing(made.clashes)
     for key, seconds in made.late:
         found.append(
             Finding(
@@ -189,6 +179,45 @@ def _findings(made: Plan) -> list[Finding]:
                 says=f"Pieces are out of the cold for more than two hours in all: {told}.",
                 why="Times above the limit add up; checked against four hours in all (two-hour/four-hour guide).",
                 remedy="fill in two halves, or keep the bench cold. Local law and your own hazard analysis decide.",
+            )
+        )
+    return found
+
+
+_MOST_FACTS = 8
+
+
+def _clashing(clashes: Sequence[Clash]) -> list[Finding]:
+    """One stop for each set of remedies: lots that the same thing stands in the way of are told together."""
+    alike: dict[tuple[str, ...], list[Clash]] = {}
+    for clash in clashes:
+        alike.setdefault(clash.remedies or (clash.lot,), []).append(clash)
+    found = []
+    for remedies, group in alike.items():
+        first = group[0]
+        facts = [*dict.fromkeys(fact for clash in group for fact in clash.facts)]
+        if len(group) == 1:
+            says = f"{first.lot} is {first.what}: {facts.pop(0)}."
+        else:
+            states = {what: [c.lot for c in group if c.what == what] for what in ("not made", "late")}
+            parts = [
+                f"{listed(lots)} {'is' if len(lots) == 1 else 'are'} {what}" for what, lots in states.items() if lots
+            ]
+            says = f"{'; '.join(parts)}."
+            # What stands in the way first; of what is wanted, one line for each hour.
+            wanted = [clash.facts[0] for clash in group]
+            hours = {fact.partition(" are wanted ")[2]: fact for fact in reversed(wanted)}
+            facts = [*(fact for fact in facts if " are wanted " not in fact), *hours.values()]
+        more = len(facts) - _MOST_FACTS
+        why = "; ".join(facts[:_MOST_FACTS]) + (f"; and {more} more" if more > 0 else "")
+        found.append(
+            Finding(
+                severity=Severity.STOP,
+                rule=first.what,
+                where=", ".join(clash.lot for clash in group),
+                says=says,
+                why=f"{why[:1].upper()}{why[1:]}." if why else "",
+                remedy="; or ".join(remedy.removesuffix(".") for remedy in remedies) + "." if remedies else "",
             )
         )
     return found
