@@ -175,7 +175,7 @@ def moment_parts(still: Still, size: float, theme: ThemeName) -> tuple[str, str]
             stroke_dasharray="4 2.5",
         )
         for line in _contour(r, z, ice, ICE_EDGE)
-        for sign in (1, -1)
+        for sign in ((1, -1) if r[0] > 0 else (1,))
     ]
     words = label(
         shown(still.time / 3600, "h") if still.time else "at the start",
@@ -192,21 +192,18 @@ def moment_parts(still: Still, size: float, theme: ThemeName) -> tuple[str, str]
 def frame_parts(still: Still, piece: Piece, size: float, ident: str) -> tuple[str, str, str]:
     """What stays the same: the clip path of the piece, the lines of its layers, and its outline."""
     at = _scaled(still, size)
-    reach, bottom = float(still.r[-1]), float(still.z[0])
+    reach, bottom = float(np.abs(still.r).max()), float(still.z[0])
     tall = float(still.z[-1]) - bottom
-    outer = _outer(piece)
+    body = piece.layer("body") or piece.layers[0]  # of what is computed: the piece without its coats
+    outer = body.outline
     around = polyline([at(a, b) for a, b in outer] + [at(-a, b) for a, b in reversed(outer)], closed=True)
+    if body.section and still.r[0] < 0:
+        around = "".join(polyline([at(a, b) for a, b in ring], closed=True) for ring in body.section)
     lines = [
-        element(
-            "path",
-            d=polyline([at(sign * a, b) for a, b in layer.outline]),
-            fill="none",
-            stroke="#2A211D",
-            stroke_width=0.9,
-        )
+        element("path", d=polyline([at(a, b) for a, b in line]), fill="none", stroke="#2A211D", stroke_width=0.9)
         for layer in piece.layers
         if layer.role in ("heart", "inner heart", "base") and _inside(layer.outline, reach, tall, bottom)
-        for sign in (1, -1)
+        for line in layer.section or (layer.outline, [(-a, b) for a, b in layer.outline])
     ]
     return (
         element("clipPath", element("path", d=around), id=f"{ident}-clip"),
@@ -218,7 +215,7 @@ def frame_parts(still: Still, piece: Piece, size: float, ident: str) -> tuple[st
 def _scaled(still: Still, size: float) -> Callable[[float, float], tuple[float, float]]:
     """Places of the section on a square of so many units, one scale for both directions."""
     step_r, step_z = float(still.r[1] - still.r[0]), float(still.z[1] - still.z[0])
-    reach = max(float(still.r[-1]) + step_r / 2, 1e-3)
+    reach = max(float(np.abs(still.r).max()) + step_r / 2, 1e-3)
     bottom = float(still.z[0]) - step_z / 2
     tall = float(still.z[-1]) + step_z / 2 - bottom
     scale = (size - 8) / max(2 * reach, tall)
@@ -359,7 +356,9 @@ def _bands(
 
     edges = np.array([degree for degree, _ in TEMPERATURES], dtype=float)
     between = (edges[1:] + edges[:-1]) / 2  # the colour whose degree lies nearest
-    both_r, both = np.concatenate([-r[::-1], r]), np.hstack([celsius[:, ::-1], celsius])
+    both_r, both = r, celsius
+    if r[0] > 0:  # a round piece: the half that is computed stands for both
+        both_r, both = np.concatenate([-r[::-1], r]), np.hstack([celsius[:, ::-1], celsius])
     coldest, warmest = (int(np.searchsorted(between, end)) for end in (float(np.min(both)), float(np.max(both))))
     left, foot = at(float(both_r[0]) * 1.1, float(z[0]) - 0.1 * float(np.ptp(z)))
     right, top = at(float(both_r[-1]) * 1.1, float(z[-1]) + 0.1 * float(np.ptp(z)))
@@ -399,12 +398,6 @@ def _contour(r: FloatArray, z: FloatArray, field: FloatArray, level: float) -> l
     # A fortieth of a millimetre is finer than any screen shows.
     found = [LineString(np.asarray(line)).simplify(2.5e-5) for line in lines or () if len(line) > 1]
     return [[(float(a), float(b)) for a, b in line.coords] for line in found]
-
-
-def _outer(piece: Piece) -> Sequence[tuple[float, float]]:
-    """Outline of what is computed: the piece without its coats."""
-    body = piece.layer("body") or piece.layers[0]
-    return body.outline
 
 
 def _inside(outline: Sequence[tuple[float, float]], reach: float, tall: float, bottom: float) -> bool:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+import shapely.affinity
 from shapely.geometry.base import BaseGeometry
 
 from demoule.formula.cooked import Cooked
@@ -28,6 +29,7 @@ __all__ = [
     "ground",
     "keys_of",
     "region_of",
+    "section_of",
     "stem_height",
     "styles_of",
     "whole_piece",
@@ -40,7 +42,10 @@ _STONE_FRUIT = ("apricot", "peach", "plum", "cherry", "nectarine", "damson", "mi
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A layer with the outline it is drawn with: its own, or one further out when a coat is too thin to be seen."""
+    """A layer with the outline it is drawn with: its own, or one further out when a coat is too thin to be seen.
+
+    Where the cut is not alike on both sides, `shape` is all of it and the outline its right half; None: it is.
+    """
 
     key: str
     layer: Layer
@@ -48,6 +53,24 @@ class Drawn:
     outline: Outline
     widened: bool
     inside: tuple[Outline, ...]  # the layers that lie in it
+    shape: BaseGeometry | None = None
+
+    @property
+    def whole(self) -> BaseGeometry:
+        """The cut on both sides of the axis [m]."""
+        return solids.mirrored(self.outline) if self.shape is None else self.shape
+
+    def path(self, frame: Frame) -> str:
+        """Path data of it."""
+        return frame.path(self.outline) if self.shape is None else frame.rings_path(self.shape)
+
+    @property
+    def size(self) -> tuple[Metre, Metre]:
+        """Width, twice what stands out further from the axis, and height as drawn [m]."""
+        if self.shape is None:
+            return solids.width(self.outline), solids.height(self.outline)
+        left, low, right, high = self.shape.bounds
+        return 2 * max(-left, right), high - low
 
 
 def styles_of(
@@ -88,20 +111,44 @@ def drawn_layers(piece: Piece, looks: Mapping[str, Look], scale: float) -> list[
     """The layers from the inside outwards as they are drawn at a scale (drawing units per metre)."""
     found: list[Drawn] = []
     under: Outline | None = None
+    around: BaseGeometry | None = None
     moved = False
     for key, layer in zip(keys_of(piece), piece.layers, strict=True):
-        outline, widened = layer.outline, False
+        outline, widened, shape = layer.outline, False, section_of(layer)
         if layer.role in COATS and under is not None:
             thin = layer.thickness or 0.0
             widened = thin * scale < _THINNEST
             if widened or moved:
                 outline = solids.offset(under, max(thin, _THINNEST / scale))
+                shape = None if around is None else around.buffer(max(thin, _THINNEST / scale))
                 moved = True
+        if shape is not None:
+            outline = _right_of(shape)
         inside = tuple(one.outline for one in found if _holds(outline, one.outline))
-        found.append(Drawn(key, layer, looks[layer.component], outline, widened, inside))
+        found.append(Drawn(key, layer, looks[layer.component], outline, widened, inside, shape))
         if layer.role in ("body", *COATS):
-            under = outline
+            under, around = outline, shape
     return found
+
+
+def section_of(layer: Layer) -> BaseGeometry | None:
+    """The cut of a layer that is not alike on both sides [m]; None: it is."""
+    if not layer.section:
+        return None
+    # Rings lie beside or in one another; what an even number of them holds is a hole.
+    shape: BaseGeometry = shapely.Polygon()
+    for ring in layer.section:
+        shape = shape.symmetric_difference(shapely.Polygon(ring).buffer(0))
+    return shape
+
+
+def _right_of(shape: BaseGeometry) -> Outline:
+    """The right half of a cut as an outline, that of the left turned over where nothing lies on the right."""
+    _, low, right, high = shape.bounds
+    half = shape.intersection(shapely.box(0.0, low, max(right, 1e-6), high))
+    if half.area <= 0:
+        half = shapely.affinity.scale(shape, xfact=-1, origin=(0, 0))
+    return solids.from_polygon(half)
 
 
 def _holds(outer: Outline, inner: Outline) -> bool:
@@ -111,7 +158,8 @@ def _holds(outer: Outline, inner: Outline) -> bool:
 def region_of(one: Drawn, *, whole: bool = True) -> BaseGeometry:
     """What is seen of a layer in the section, in metres: the whole width, or the right half."""
     shape = solids.mirrored if whole else solids.polygon
-    return shape(one.outline).difference(shapely.union_all([shape(inner) for inner in one.inside]))
+    region = one.whole if whole and one.shape is not None else shape(one.outline)
+    return region.difference(shapely.union_all([shape(inner) for inner in one.inside]))
 
 
 def stem_height(garnishes: tuple[Garnish, ...], tall: Metre) -> Metre:
@@ -167,7 +215,7 @@ def cut_piece(
         if one.key == chosen:
             body += element(
                 "path",
-                d=frame.path(one.outline),
+                d=one.path(frame),
                 fill="none",
                 stroke=DAY.damson,
                 stroke_width="3.6",
@@ -182,7 +230,7 @@ def cut_piece(
 
 
 def _layer(one: Drawn, frame: Frame, ident: str, seed: str) -> tuple[str, str]:
-    look, path = one.look, frame.path(one.outline)
+    look, path = one.look, one.path(frame)
     line = shade(look.colour, -0.50)
     if one.layer.role in COATS:
         fill, defs, over = _coat(one, frame, ident, path)
@@ -277,7 +325,7 @@ def _liquid(one: Drawn, frame: Frame, ident: str) -> tuple[str, str]:
     x0, y = frame.at(-r, level)
     x1, _ = frame.at(r, level)
     line = shade(one.look.colour, -0.5)
-    body = element("path", d=frame.path(one.outline), fill=f"url(#{ident}-f)")
+    body = element("path", d=one.path(frame), fill=f"url(#{ident}-f)")
     surface = element("path", d=f"M{number(x0)} {number(y)}H{number(x1)}", stroke=line, stroke_width="1.4", fill="none")
     rim = element("path", d=frame.open_path(arc), stroke=line, stroke_width="0.9", fill="none")
     return body + surface + rim, gel_shade(f"{ident}-f", one.look)
@@ -301,7 +349,7 @@ def whole_piece(
     if outer.look.texture == "glaze" and len(layers) > 1:
         skin = layers[-2]
     colour = skin.look.colour
-    path = _seen(outer.outline, frame)
+    path = _seen(outer, frame)
     ident = f"{prefix}-whole"
     defs = element(
         "radialGradient",
@@ -326,11 +374,11 @@ def whole_piece(
     return element("g", *parts, id=ident, role="img", aria_label=f"whole {name}", data_part="whole"), defs
 
 
-def _seen(outline: Outline, frame: Frame) -> str:
+def _seen(one: Drawn, frame: Frame) -> str:
     """Path data of the whole piece as it is seen from the side; a ring closes between its two sections."""
-    if not solids.closed(outline):
-        return frame.path(outline)
-    hull = solids.mirrored(outline).convex_hull
+    if one.shape is not None or not solids.closed(one.outline):
+        return one.path(frame)
+    hull = solids.mirrored(one.outline).convex_hull
     return smooth_path(frame.all_at(shapely.get_coordinates(hull.exterior)), closed=True)
 
 
@@ -342,7 +390,7 @@ def far_half(layers: list[Drawn], frame: Frame) -> str:
     colour = outer.look.colour if outer.look.texture != "glaze" or len(layers) < 2 else layers[-2].look.colour
     return element(
         "path",
-        d=_seen(outer.outline, frame),
+        d=_seen(outer, frame),
         fill=mixed([(1.0, colour), (0.45, ON_PIECE)]),
         stroke=shade(colour, -0.45),
         stroke_width="0.9",

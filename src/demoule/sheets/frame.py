@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from demoule.piece import Outline, solids
 from demoule.sheets.svg import smooth_path
@@ -47,6 +50,12 @@ class Frame:
         # From the foot on the axis up the right side, over the top, and down the left side.
         whole = np.vstack([p, left[-2::-1]])
         return smooth_path(self.all_at(whole), closed=True)
+
+    def rings_path(self, shape: BaseGeometry) -> str:
+        """Path data of faces of the section that are not alike on both sides."""
+        parts = [one for one in shapely.get_parts(shape) if isinstance(one, Polygon)]
+        rings = [ring for part in parts for ring in (part.exterior, *part.interiors)]
+        return "".join(smooth_path(self.all_at(np.asarray(ring.coords)[:-1]), closed=True) for ring in rings)
 
     def open_path(self, points: FloatArray) -> str:
         """Path data of a line of the section, shape (n, 2)."""

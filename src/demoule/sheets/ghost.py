@@ -7,7 +7,7 @@ from dataclasses import replace
 from xml.sax.saxutils import escape
 
 from demoule.formula.cooked import Cooked
-from demoule.piece import Piece, solids
+from demoule.piece import Piece
 from demoule.sheets import cut
 from demoule.sheets.cut import Drawn, styles_of
 from demoule.sheets.frame import Frame
@@ -44,12 +44,12 @@ def ghost_svg(
     scale = (size - 3) / max(piece.diameter, piece.height)
     layers = cut.drawn_layers(piece, styles, scale)
     for _ in range(2):  # coats drawn wider than true need their room
-        drawn_wide = max(solids.width(layers[-1].outline), solids.height(layers[-1].outline))
+        drawn_wide = max(layers[-1].size)
         scale = (size - 3) / drawn_wide
         layers = cut.drawn_layers(piece, styles, scale)
     outer = layers[-1].outline
     foot = min(z for _, z in outer)
-    across, high = solids.width(outer) * scale + 3, solids.height(outer) * scale + 3
+    across, high = (length * scale + 3 for length in layers[-1].size)
     frame = Frame(x=across / 2, y=high - 1.5 + foot * scale, scale=scale)
     at_hand = [one for one in layers if role in (one.key, one.layer.component, one.layer.role)]
     hair = "#B98A66" if theme != "print" else tokens.edge
@@ -70,7 +70,7 @@ def ghost_svg(
         if size >= 60 or one is layers[-1] or "heart" in one.layer.role or (inside and hollow):
             weight = "1" if one is layers[-1] else "0.8"
             fill = tokens.paper if inside else "none"
-            parts.append(element("path", d=frame.path(one.outline), fill=fill, stroke=hair, stroke_width=weight))
+            parts.append(element("path", d=one.path(frame), fill=fill, stroke=hair, stroke_width=weight))
         hollow = False
     shown_part = at_hand[0].layer.component if at_hand else "nothing yet"
     return element(

@@ -181,7 +181,10 @@ class _Scene:
     ) -> None:
         self.width, self.height, self.text, self.behind = width, height, text, behind
         outer = piece.layers[-1].outline
+        shape = cut.section_of(piece.layers[-1])
         self.wide, self.tall = solids.width(outer), solids.height(outer)
+        if shape is not None:
+            self.wide = 2 * max(-shape.bounds[0], shape.bounds[2])
         self.stem = cut.stem_height(piece.garnishes, self.tall)
         most = (0.27 if not behind else 0.31) * width
         left_figures = [figure for figure in figures if figure.side == "left"]
@@ -254,9 +257,7 @@ def _hung(
             return on_coat(one, under, scene.frame, side)
         return on_layer(one, scene.frame, side)
 
-    silhouette = shapely.transform(
-        solids.mirrored(layers[-1].outline), lambda xy: scene.frame.all_at(xy), include_z=False
-    )
+    silhouette = shapely.transform(layers[-1].whole, lambda xy: scene.frame.all_at(xy), include_z=False)
 
     parts: list[str] = []
     standing: list[Standing] = []
