@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import subprocess
 import sys
 from xml.etree import ElementTree
@@ -133,3 +134,16 @@ def test_a_mesh_is_measured(folder):
     assert told["round"]
     assert told["volume_ml"] == pytest.approx(28.6, rel=0.003)  # π 2.25² 1.8
     assert demoule("mesh", folder / "disc.stl").returncode == 2  # its unit is asked for
+
+
+def test_a_mesh_that_is_not_round_is_told_as_it_stands(folder):
+    trimesh = pytest.importorskip("trimesh")
+    body = trimesh.creation.box((40.0, 30.0, 25.0))
+    (folder / "brick.stl").write_bytes(body.export(file_type="stl"))
+    done = demoule("mesh", folder / "brick.stl", "--units", "mm")
+    assert done.returncode == 0, done.stderr
+    assert "three dimensions" in done.stdout
+    told = json.loads(demoule("mesh", folder / "brick.stl", "--units", "mm", "--json").stdout)
+    assert not told["round"]
+    assert told["foot_mm"] == pytest.approx(2 * (40 * 30 / math.pi) ** 0.5, rel=0.01)
+    assert told["inside_mm"] == pytest.approx(30.0, rel=0.01)

@@ -130,7 +130,7 @@ def mesh(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Look at a cavity from a drawing program: volume, area, section, and the profile that stands for it."""
+    """Look at a cavity from a drawing program: volume, area, how it stands, and its profile where it is round."""
     from demoule.cli.meshing import look_at_mesh
 
     raise typer.Exit(look_at_mesh(file, units=units, as_json=as_json))

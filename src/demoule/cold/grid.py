@@ -82,6 +82,13 @@ class Grid:
     beside: FloatArray = field(default_factory=lambda: np.zeros((0, 0)))
 
     @property
+    def axis(self) -> int:
+        """The column on the axis, or nearest to it."""
+        if self.across == 1:
+            return 0
+        return int(np.argmin(np.abs(self.r))) * self.across + int(np.argmin(np.abs(self.y)))
+
+    @property
     def smallest(self) -> Metre:
         """Its smaller extent, across or upwards [m]."""
         wide = float(self.r[-1]) * 2 if self.across == 1 else self.step * min(len(self.r), len(self.y))

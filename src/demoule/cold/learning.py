@@ -501,9 +501,9 @@ class _Fit:
         if self.place != "centre":
             return track.time, {"core": track.core, "mean": track.mean, "surface": track.surface}[self.place]
         grid = self.grid_body.grid
-        on_axis = np.flatnonzero(grid.volume[0] > 0)
+        on_axis = np.flatnonzero(grid.volume[grid.axis] > 0)
         middle = int(on_axis[len(on_axis) // 2])
-        return track.field_times, np.asarray(track.fields[:, 0, middle], dtype=np.float64)
+        return track.field_times, np.asarray(track.fields[:, grid.axis, middle], dtype=np.float64)
 
 
 def _fitted(value: FloatArray, low: FloatArray, high: FloatArray, at: int, *, logarithm: bool = False) -> Fitted:

@@ -301,7 +301,8 @@ def _guesses(size: FloatArray) -> str:
 
 
 def _words(size: tuple[Metre, Metre, Metre] | FloatArray) -> str:
-    return " × ".join(f"{1000 * float(one):.3g}" for one in size) + " mm"
+    lengths = [1000 * float(one) for one in size]
+    return " × ".join(f"{one:.3g}" if one < 1000 else f"{one:.0f}" for one in lengths) + " mm"
 
 
 def _refuse_crossings(mesh: Mesh) -> None:
