@@ -16,6 +16,7 @@ __all__ = [
     "Figure",
     "Finding",
     "Model",
+    "Offer",
     "Severity",
     "Status",
     "basis_of",
@@ -132,6 +133,19 @@ class Severity(enum.StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A remedy that is a change of the dessert file, so that a screen can offer it as one press.
+
+    Parameters
+    ----------
+    changes
+        Each a path into the file, key by key, and what stands there then.
+    """
+
+    changes: tuple[tuple[tuple[str, ...], str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """Something a chef must know about the dessert; data only, screens and sheets show it.
 
@@ -145,6 +159,8 @@ class Finding:
         One sentence each: what is the matter, why it matters, what to do.
     source
         Key of the source of the rule, or empty for a habit of the trade.
+    offers
+        Remedies whose amount was computed.
     """
 
     severity: Severity
@@ -154,6 +170,7 @@ class Finding:
     why: str = ""
     remedy: str = ""
     source: str = ""
+    offers: tuple[Offer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import html
 import re
 
 import pytest
@@ -250,3 +251,31 @@ def figures_in(html: str) -> dict[str, dict[str, object]]:
         if place is not None:
             found[place[1]] = {"later": " later" in head, "value": value[1] if value else ""}
     return found
+
+
+def test_a_remedy_with_a_computed_amount_is_pressed_and_the_finding_goes(client: TestClient) -> None:
+    form = typed(client.get("/bench/apricot").text)
+    form["text"] = re.sub(r"\n    gives: 1110 g", "", form["text"])
+    form.pop("f:/components/apricot jelly/gives", None)
+    form["f:/components/apricot jelly/weigh/sugar"] = "1900"
+    before = client.post("/bench/apricot/figures", data={**form, "rest": "1"}).json()
+    assert "stays dissolved" in before["regions"]["findings"]
+    offers = re.findall(r'data-act="try" data-changes="([^"]+)"', before["regions"]["findings"])
+    changes = html.unescape(html.unescape(offers[0]))
+    assert "glucose syrup 60 DE" in changes
+    press = {"csrf": form["csrf"], "rev": form["rev"], "text": before["text"], "act": "try", "at": "", "words": changes}
+    after = client.post("/bench/apricot/figures", data=press).json()
+    assert "glucose syrup 60 DE: 344 g" in after["text"]
+    rest = client.post("/bench/apricot/figures", data={**press, "text": after["text"], "act": "", "rest": "1"}).json()
+    assert "stays dissolved" not in rest["regions"]["findings"]
+    wild = client.post("/bench/apricot/figures", data={**press, "words": "[[1]]"}).json()
+    assert wild["wrong"]
+    assert wild["text"] == before["text"]
+
+
+def test_what_a_component_lacks_can_be_told(client: TestClient) -> None:
+    form = typed(client.get("/bench/apricot").text)
+    assert "f:/components/whipped ganache/to make" in form
+    form["f:/components/whipped ganache/to make"] = "2 kg"
+    told = client.post("/bench/apricot/figures", data=form).json()
+    assert "to make: 2 kg" in told["text"]

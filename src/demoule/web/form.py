@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -23,6 +24,7 @@ _SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^
 _OPTIONAL = ("to make", "gives", "density", "base", "pH", "evaporation", "label")
 _LINES = 400
 _LONGEST = 200
+_OFFER = 4000  # signs of the changes that a remedy makes
 
 
 def pointer(path: Sequence[str | int]) -> str:
@@ -198,8 +200,8 @@ def reshaped(text: str, act: Mapping[str, str]) -> str:
     Parameters
     ----------
     act
-        "act": "add line", "remove", "rename", "add step", "add component", "add detail" or "paste"; "at": a pointer;
-        and what the act needs: "what", "amount", "words".
+        "act": "add line", "remove", "rename", "add step", "add component", "add detail", "try" or "paste"; "at": a
+        pointer; and what the act needs: "what", "amount", "words".
     """
     tree = _tree(text)
     path = path_of_pointer(act.get("at", ""), tree.value)
@@ -230,12 +232,23 @@ def reshaped(text: str, act: Mapping[str, str]) -> str:
             return edited(text, {("components", what): {"weigh": {"water": "100 g"}}})
         case "add detail":
             return edited(text, {(*path, what): amount})
+        case "try":
+            return edited(text, _offered(tree, act.get("words", "")))
         case "paste":
             for name, much in pasted(act.get("words", "")):
                 tree = _tree(text)
                 text = _with_line(text, tree, path, name, much)
             return text
     raise BadInput("This act is not known.", remedy="load the page again.")
+
+
+def _offered(tree: Tree, words: str) -> dict[str | tuple[str | int, ...], Any]:
+    """The changes of a remedy: pairs of a pointer and what stands there then."""
+    try:
+        pairs = [(str(at), str(value)) for at, value in json.loads(words[:_OFFER])]
+    except (ValueError, TypeError):
+        raise BadInput("This act is not known.", remedy="load the page again.") from None
+    return {path_of_pointer(at, tree.value): value[:_LONGEST] for at, value in pairs[:4] if at}
 
 
 def _line_of(tree: Tree, path: Path) -> Path:

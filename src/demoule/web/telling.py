@@ -10,6 +10,7 @@ from demoule.sheets.marks import basis_mark
 from demoule.units import shown, shown_range, unit
 from demoule.units.showing import THIN, Language, System
 from demoule.units.table import Kind
+from demoule.web.form import pointer
 from demoule.web.saying import said
 
 __all__ = [
@@ -76,7 +77,7 @@ def basis_told(basis: Basis, language: Language) -> dict[str, Any]:
     }
 
 
-def finding_told(finding: Finding, language: Language = "en") -> dict[str, str]:
+def finding_told(finding: Finding, language: Language = "en") -> dict[str, Any]:
     """A finding, its sentences looked up under its rule."""
     code = f"finding {finding.rule}"
     return {
@@ -87,6 +88,13 @@ def finding_told(finding: Finding, language: Language = "en") -> dict[str, str]:
         "why": said(finding.why, language, code),
         "remedy": said(finding.remedy, language, code),
         "source": finding.source,
+        "offers": [
+            {
+                "changes": [[pointer(path), value] for path, value in one.changes],
+                "says": [[path[-1], value] for path, value in one.changes],
+            }
+            for one in finding.offers
+        ],
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from demoule.dossier.checks.registry import check, finding
+from demoule.dossier.offers import written_at
 from demoule.dossier.view import View
 from demoule.dossier.words import degrees, duration, percent
 from demoule.figures import Finding, Severity
@@ -70,6 +71,7 @@ def frozen_store(view: View) -> Iterator[Finding]:
             f"A frozen life of {duration(keep.at_most)} is written.",
             why="Pieces dry, pick up frost and lose colour; three months is common practice.",
             remedy="write 3 months, or show by tasting that they keep longer.",
+            offers=written_at(keep.where or "cold.keep", "at most", "3 months"),
             source="practice",
         )
 
@@ -140,4 +142,5 @@ def thaw_window(view: View) -> Iterator[Finding]:
             f"{duration(run.stage.at_most)} that the thaw may last.",
             why="The heart is then still hard when the piece must be eaten.",
             remedy=f"allow {duration(opens)} for the thaw, or make the heart softer.",
+            offers=written_at(run.stage.where or "cold.thaw", "at most", duration(opens)),
         )

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from demoule.composition import Composition, Constituent
 from demoule.dossier.checks.registry import check, finding
+from demoule.dossier.offers import instead, more_of
 from demoule.dossier.view import FROZEN, Part, View
 from demoule.dossier.words import degrees, grams, rounded
 from demoule.errors import UnknownName
-from demoule.figures import Finding, Severity
+from demoule.figures import Finding, Offer, Severity
 from demoule.formula.component import Bake
 from demoule.physics import freezing_point
 from demoule.physics.graining import GrainClass, Graining, graining, to_leave_danger
@@ -55,7 +56,8 @@ def sugar_grains(view: View) -> Iterator[Finding]:
             f"At {degrees(at)} {part.name} holds {rounded(_worst(found), 3)} times the {found.sugar} that stays "
             f"dissolved: it {found.grain_class.value}.",
             why="What is above saturation comes out as crystals, sooner where crystals are already.",
-            remedy=_remedy(view, part, at, found),
+            remedy=_remedy(view, part, at, found)[0],
+            offers=_remedy(view, part, at, found)[1],
         )
 
 
@@ -63,7 +65,8 @@ def _worst(found: Graining) -> float:
     return max(found.coefficient, found.glucose, found.lactose)
 
 
-def _remedy(view: View, part: Part, at: Kelvin, found: Graining) -> str:
+def _remedy(view: View, part: Part, at: Kelvin, found: Graining) -> tuple[str, tuple[Offer, ...]]:
+    """What leaves the danger zone, in words and as a change of the recipe."""
     mass, composition = part.cooked.mass, part.cooked.composition
     if found.sugar == "sucrose":
         try:
@@ -72,8 +75,10 @@ def _remedy(view: View, part: Part, at: Kelvin, found: Graining) -> str:
             helper = None
         share = to_leave_danger(composition, at, helper, below=_CLEAR, replacing=True) if helper is not None else None
         if share is not None and share > 0:
-            return f"{grams(share * mass)} of its sugar as {_HELPS} brings it under saturation."
+            told = f"{grams(share * mass)} of its sugar as {_HELPS} brings it under saturation."
+            return told, instead(part, "sugar", _HELPS, share * mass)
     water = to_leave_danger(composition, at, _WATER, below=_CLEAR)
     if water is not None and water > 0:
-        return f"{grams(water * mass)} more water brings it under saturation."
-    return "keep it warmer, or use it on the day."
+        told = f"{grams(water * mass)} more water brings it under saturation."
+        return told, more_of(part, "water", water * mass)
+    return "keep it warmer, or use it on the day.", ()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from demoule.dossier.view import View
-from demoule.figures import Finding, Severity, by_severity
+from demoule.figures import Finding, Offer, Severity, by_severity
 
 __all__ = ["CHECKS", "LAW", "Check", "Rule", "check", "finding", "run_checks"]
 
@@ -54,7 +54,15 @@ def run_checks(view: View) -> tuple[Finding, ...]:
 
 
 def finding(
-    severity: Severity, rule: str, where: str, says: str, *, why: str = "", remedy: str = "", source: str = ""
+    severity: Severity,
+    rule: str,
+    where: str,
+    says: str,
+    *,
+    why: str = "",
+    remedy: str = "",
+    source: str = "",
+    offers: tuple[Offer, ...] = (),
 ) -> Finding:
     """A finding of a registered rule, its source that of the rule unless another is named."""
     told = source or (CHECKS[rule].source if rule in CHECKS else "")
@@ -66,4 +74,5 @@ def finding(
         why=why,
         remedy=remedy,
         source="" if told == "practice" else told,
+        offers=offers,
     )

@@ -9,10 +9,11 @@ import numpy as np
 from demoule.cold.softness import CLASSES, ICE_DENSITY, softness
 from demoule.composition import Constituent
 from demoule.dossier.checks.registry import check, finding
+from demoule.dossier.offers import more_of
 from demoule.dossier.soft_figures import ice_volume_of, serving_temperature
 from demoule.dossier.view import Part, View
 from demoule.dossier.words import degrees, grams, percent
-from demoule.figures import Finding, Severity
+from demoule.figures import Finding, Offer, Severity
 from demoule.physics import freezing_point, ice_fraction
 from demoule.units import Kelvin, kelvin
 
@@ -67,6 +68,7 @@ def heart_softness(view: View) -> Iterator[Finding]:
             f"{degrees(warm)} it is {word_warm}.",
             why=f"{percent(at_cold)} of its volume is then ice.",
             remedy=f"serve nearer to {degrees(warm)}, or soften it: {_softer(part, cold)}.",
+            offers=_sweetened(part, cold),
         )
 
 
@@ -78,6 +80,7 @@ def _too_hard(part: Part, where: str, at: Kelvin, word: str, severity: Severity,
         f"The heart is still {word} at {degrees(at)}, when the piece is ready.",
         why=f"{percent(ice_volume_of(part, at)[1])} of its volume is ice: much water, few sugars.",
         remedy=f"{_softer(part, at)}, or let the core come to {degrees(max(at, cold) + 2)}.",
+        offers=_sweetened(part, at),
     )
 
 
@@ -86,6 +89,12 @@ def _softer(part: Part, at: Kelvin) -> str:
     if wanted is None:
         return "more fruit solids and sugars than dextrose alone can bring"
     return f"{grams(wanted * part.cooked.mass)} dextrose to the {grams(part.cooked.mass)} make it sliceable"
+
+
+def _sweetened(part: Part, at: Kelvin) -> tuple[Offer, ...]:
+    """The dextrose that makes it sliceable, weighed into it."""
+    wanted = dextrose_to_soften(part, at)
+    return more_of(part, "dextrose", wanted * part.cooked.mass) if wanted is not None else ()
 
 
 @check("heart leaks", looks_at="whether the heart is so sweet that it runs when it thaws")
@@ -128,6 +137,7 @@ def body_softness(view: View) -> Iterator[Finding]:
             f"The body is {word} at {degrees(at)}, when the core is ready.",
             why=f"{percent(word.ice_volume)} of its volume is ice.",
             remedy=f"thaw longer, whip more air in, or add sugars: {_softer(part, at)}.",
+            offers=_sweetened(part, at),
         )
 
 
@@ -149,4 +159,5 @@ def heart_and_body(view: View) -> Iterator[Finding]:
             f"{softness(outside).word}.",
             why="The knife meets a stone in cream.",
             remedy=f"raise the sugars of the heart: {_softer(heart[1], core)}.",
+            offers=_sweetened(heart[1], core),
         )

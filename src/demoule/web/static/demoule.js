@@ -158,8 +158,10 @@ function bench(form) {
   // A rest of 30 ms joins what is pressed at once; while an answer is under way, keys that follow wait for each other.
   const later = () => { clearTimeout(soon); soon = setTimeout(ask, flying ? 120 : 30); };
 
+  const bare = /^[-−+]?[\d\s.,–/½¼¾⅓⅔]*$/;
   form.addEventListener("input", (event) => {
     if (!event.target.name || event.target.name === "why") return;
+    event.target.parentNode.querySelector(".unit")?.toggleAttribute("hidden", !bare.test(event.target.value));
     dirty = true;
     remember();
     later();
@@ -194,7 +196,8 @@ function bench(form) {
     const button = event.target.closest("[data-act]");
     if (!button) return;
     const act = { act: button.dataset.act, at: button.dataset.at ?? "" };
-    if (act.act === "paste") { act.at = $("paste-at").value; act.words = $("paste-words").value; }
+    if (act.act === "try") act.words = button.dataset.changes;
+    else if (act.act === "paste") { act.at = $("paste-at").value; act.words = $("paste-words").value; }
     else if (act.act !== "remove") {
       const field = button.parentNode.querySelector("input");
       if (!field.value.trim()) { field.focus(); return; }
