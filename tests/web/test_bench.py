@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-import html
 import re
+from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
@@ -261,7 +261,7 @@ def test_a_remedy_with_a_computed_amount_is_pressed_and_the_finding_goes(client:
     before = client.post("/bench/apricot/figures", data={**form, "rest": "1"}).json()
     assert "stays dissolved" in before["regions"]["findings"]
     offers = re.findall(r'data-act="try" data-changes="([^"]+)"', before["regions"]["findings"])
-    changes = html.unescape(html.unescape(offers[0]))
+    changes = unescape(unescape(offers[0]))
     assert "glucose syrup 60 DE" in changes
     press = {"csrf": form["csrf"], "rev": form["rev"], "text": before["text"], "act": "try", "at": "", "words": changes}
     after = client.post("/bench/apricot/figures", data=press).json()
