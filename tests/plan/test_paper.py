@@ -238,6 +238,15 @@ def test_a_day_sheet_says_where_to_put_it_and_when_there_is_a_break(made: Plan):
     assert any("break 11:30 to 12:00" in sheet.hours for sheet in day_sheets(made))
 
 
+def test_who_stays_after_the_shift_is_said_with_all_the_hours_until_it_is_done(made: Plan):
+    # Five minutes of work an hour and a half after the end of the chef's Tuesday.
+    end = [b for _, b in made.week.hands[0].blocks][3]
+    late = replace(made.tasks[0], person="chef", start=end + 5400, end=end + 5700, overtime=True)
+    (one,) = replace(made, tasks=(late,)).staying
+    assert (one.person, one.until - end, one.after, one.work) == ("chef", 5700, 5700, 300)
+    assert made.week.told(one.until) == "Tue 17:05"
+
+
 def test_letter_paper_has_the_same_sheets(made: Plan):
     pages = PdfReader(io.BytesIO(week_pdf(made, paper="letter"))).pages
     assert float(pages[1].mediabox.width) == pytest.approx(612, abs=1)

@@ -221,6 +221,11 @@ def _show(planned: Plan, helps: Helps | None, written: Sequence[Path]) -> None:
     print(f"  to spare, were every cavity filled: {told or 'nothing is made'}")
     gap = f", the best there is costs at most {planned.gap:.0%} less" if planned.gap is not None else ""
     print(f"  overtime {planned.cost.overtime * 5} min{gap}; {len(planned.checked)} rules checked, none broken")
+    for one in planned.staying:
+        print(
+            f"    {one.person} stays until {week.told(one.until)}, {one.after / 3600:.1f} h after the shift, "
+            f"for {one.work / 60:.0f} min of work"
+        )
     from demoule.cli.showing import print_findings
 
     print_findings(planned.findings)

@@ -94,6 +94,10 @@ def as_json(plan: Plan, helps: Helps | None = None) -> dict[str, Any]:
             }
             for lot in week.lots
         ],
+        "staying": [
+            {"person": s.person, "until": clock(s.until), "after_the_shift_min": s.after / 60, "work_min": s.work / 60}
+            for s in plan.staying
+        ],
         "late": [{"demand": key, "min": seconds / 60} for key, seconds in plan.late],
         "clashes": [
             {

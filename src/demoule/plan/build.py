@@ -150,6 +150,10 @@ _TAKING_OUT = 600
 """Seconds for which somebody must be there to take pieces out."""
 
 
+_WAITS = 1800
+"""The longest that somebody stays after the shift for it alone, while pieces may come out earlier (practice)."""
+
+
 def _reached(demand: Demand, hands: Sequence[Hands]) -> bool:
     """Whether somebody is at work in the hours in which its pieces must be taken out."""
     opens, closes = demand.moment - demand.at_most, demand.moment - demand.at_least
@@ -162,8 +166,9 @@ def _reached(demand: Demand, hands: Sequence[Hands]) -> bool:
 
 def _reachable(demand: Demand, at_most: int, hands: Sequence[Hands], now: int) -> Demand:
     """The demand with a longer time in the refrigerator, when nobody is there within the best one."""
-    need = 600
-    spans = [span for person in hands for span in (*person.blocks, *person.extra)]
+    need = _TAKING_OUT
+    # Nobody waits for hours after the shift in order to carry a tray from one room to another.
+    spans = [span for person in hands for span in (*person.blocks, *((a, min(b, a + _WAITS)) for a, b in person.extra))]
     opens, closes = demand.moment - demand.best, demand.moment - demand.at_least
     if any(_overlap(span, opens, closes) >= need for span in spans):
         return demand

@@ -99,6 +99,16 @@ LotDocument.__doc__ = "Pieces made together, or lying finished in the freezer."
 
 
 @with_config(_CLOSED)
+class StayingDocument(TypedDict):
+    """A person who stays after the shift, and how much work that is for."""
+
+    person: str
+    until: str | None
+    after_the_shift_min: float
+    work_min: float
+
+
+@with_config(_CLOSED)
 class LateDocument(TypedDict):
     """By how much a demand is late."""
 
@@ -177,6 +187,7 @@ class WeekDocument(TypedDict):
     tasks: list[TaskDocument]
     stays: list[StayDocument]
     lots: list[LotDocument]
+    staying: list[StayingDocument]
     late: list[LateDocument]
     clashes: list[ClashDocument]
     findings: list[FindingDocument]

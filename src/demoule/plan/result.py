@@ -11,7 +11,7 @@ from demoule.plan.aims import Cost
 from demoule.plan.table import Placed, Table
 from demoule.plan.week import SLOT, Hold, Job, Lot, Week
 
-__all__ = ["Answer", "Clash", "Plan", "Stay", "Task", "stays_of", "tasks_of"]
+__all__ = ["Answer", "Clash", "Plan", "Stay", "Staying", "Task", "stays_of", "tasks_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +88,16 @@ class Answer:
     spare: tuple[tuple[str, int], ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Staying:
+    """A person who stays after the shift for some work: until when, how long after it, and the work in it [s]."""
+
+    person: str
+    until: int
+    after: int
+    work: int
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Plan:
     """A week that has passed the checker.
@@ -133,6 +143,26 @@ class Plan:
         if self.bound is None or self.cost.total <= 0:
             return None
         return max(1 - self.bound / self.cost.total, 0.0)
+
+    @property
+    def staying(self) -> tuple[Staying, ...]:
+        """Who stays after the shift: overtime is counted as work, and the chef pays until the last of it is done."""
+        found: dict[tuple[str, int], list[Task]] = {}
+        ends = {hands.name: sorted(b for _, b in hands.blocks) for hands in self.week.hands}
+        for task in self.tasks:
+            if task.overtime:
+                over = [end for end in ends.get(task.person, ()) if end <= task.start]
+                found.setdefault((task.person, over[-1] if over else task.start), []).append(task)
+        stays = [
+            Staying(
+                person=person,
+                until=max(task.end for task in tasks),
+                after=max(task.end for task in tasks) - end,
+                work=sum(task.end - task.start for task in tasks),
+            )
+            for (person, end), tasks in found.items()
+        ]
+        return tuple(sorted(stays, key=lambda one: (one.until, one.person)))
 
     def tasks_of(self, person: str) -> tuple[Task, ...]:
         """One person's work, by time."""

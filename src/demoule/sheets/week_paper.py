@@ -61,6 +61,11 @@ def _model(plan: Plan, system: System) -> dict[str, Any]:
             for answer in plan.answers
         ],
         "spare": ", ".join(f"{name} {count}" for name, count in _spare(plan).items()),
+        "staying": [
+            f"{one.person} until {week.told(one.until)}, {one.after / 3600:.1f} h after the shift, for "
+            f"{one.work / 60:.0f} min of work"
+            for one in plan.staying
+        ],
         "findings": [
             {
                 "severity": str(finding.severity),
