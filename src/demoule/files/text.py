@@ -7,7 +7,7 @@ from pathlib import Path
 
 from demoule.errors import Mistake, Mistakes
 
-__all__ = ["LARGEST", "read_text", "text_of"]
+__all__ = ["LARGEST", "bounded", "read_text", "text_of"]
 
 LARGEST = 200_000
 """Bytes; a file of thirty desserts is smaller, and a greater one would keep a person waiting."""
@@ -67,6 +67,13 @@ def text_of(data: bytes, name: str) -> str:
             if (sign < " " and sign != "\t") or "\x7f" <= sign <= "\x9f" or sign in "\ufffe\uffff":
                 says = f"A sign that no text holds (number {ord(sign)}) stands here; this may not be a text file."
                 raise _wrong(name, says, "take the sign out.", line=number, column=column)
+    return text
+
+
+def bounded(text: str, name: str) -> str:
+    """A text that came by another way than a file, unless it is larger than a file may be; raises Mistakes."""
+    if len(text) > LARGEST or (4 * len(text) > LARGEST and len(text.encode("utf-8", "replace")) > LARGEST):
+        raise _too_large(name, len(text.encode("utf-8", "replace")))
     return text
 
 

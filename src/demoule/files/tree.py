@@ -27,10 +27,13 @@ from ruamel.yaml.events import (
 from demoule.errors import Mistake, Mistakes
 from demoule.memory import Memory
 
-__all__ = ["DEEPEST", "Path", "Place", "Tree", "read_trees", "resolved", "respelt"]
+__all__ = ["DEEPEST", "MOST_DOCUMENTS", "Path", "Place", "Tree", "read_trees", "resolved", "respelt"]
 
 DEEPEST = 16
 """Levels of mappings and lists within each other; our deepest part needs nine."""
+
+MOST_DOCUMENTS = 200
+"""Documents of one file; a kitchen's whole book of desserts has fewer."""
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys and list positions from the top of a document."""
@@ -233,6 +236,11 @@ class _Builder:
         """Take one event; False when reading on is senseless."""
         match event:
             case DocumentStartEvent():
+                if len(self.trees) >= MOST_DOCUMENTS:
+                    self._wrong(
+                        event, f"More than {MOST_DOCUMENTS} documents stand in one file.", "make several files."
+                    )
+                    return False
                 self.trees.append(Tree(name=self.name))
             case DocumentEndEvent():
                 self.open.clear()

@@ -10,6 +10,7 @@ from typing import Any
 from demoule.errors import BadInput, Mistake
 from demoule.files import REMOVED, dump, edited, renamed
 from demoule.files.amount import line as read_line
+from demoule.files.text import bounded
 from demoule.files.tree import Path, Tree, read_trees, respelt
 from demoule.files.writing import in_line, scalar
 from demoule.units import Kind, leading
@@ -24,6 +25,7 @@ _SPLIT = re.compile(r"([-−+]?\d[\d\s.,–/½¼¾⅓⅔]*|[½¼¾⅓⅔])\s*([^
 _OPTIONAL = ("to make", "gives", "density", "base", "pH", "evaporation", "label")
 _LINES = 400
 _LONGEST = 200
+_TOLD = 200  # mistakes of one text; who mends them asks again
 _OFFER = 4000  # signs of the changes that a remedy makes
 
 
@@ -48,7 +50,7 @@ def path_of_pointer(text: str, value: Any) -> Path:
 
 
 def _tree(text: str) -> Tree:
-    return read_trees(text, "dessert")[0]
+    return read_trees(bounded(text, "dessert"), "dessert")[0]
 
 
 def field_of(path: Sequence[str | int], value: Any, *, label: str = "", split: bool = True) -> dict[str, Any]:
@@ -325,17 +327,14 @@ def placed(text: str, mistakes: Sequence[Mistake]) -> list[dict[str, Any]]:
         tree = _tree(text)
     except BadInput:
         tree = None
+    lines: dict[int, list[tuple[int, int, Path]]] = {}
+    for path, place in (*tree.values.items(), *tree.keys.items()) if tree is not None else ():
+        if path:
+            lines.setdefault(place.line, []).append((place.column, len(path), path))
     found = []
-    for one in mistakes:
-        where = ""
-        if tree is not None:
-            places = [*tree.values.items(), *tree.keys.items()]
-            here = [
-                (place.column, len(path), path)
-                for path, place in places
-                if place.line == one.line and place.column <= one.column and path
-            ]
-            where = pointer(max(here, key=lambda found: found[:2])[2]) if here else ""
+    for one in mistakes[:_TOLD]:
+        here = [place for place in lines.get(one.line, ()) if place[0] <= one.column]
+        where = pointer(max(here, key=lambda place: place[:2])[2]) if here else ""
         found.append({"at": where, "line": one.line, "column": one.column, "says": one.says, "remedy": one.remedy})
     return found
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 from demoule.batch import Kitchen, plain_kitchen
 from demoule.errors import BadInput
 from demoule.files import desserts_of, kitchen_of
+from demoule.files.text import bounded
 from demoule.larder import standard_larder
 from demoule.worked import Dessert
 
@@ -30,7 +31,7 @@ def kitchen_in(text: str, prices: str = "") -> Kitchen:
 def dessert_in(text: str, kitchen: str, prices: str) -> Dessert:
     """The one dessert of a text, read in a kitchen."""
     place = kitchen_in(kitchen, prices)
-    desserts = desserts_of(text, "dessert", place.larder, place)
+    desserts = desserts_of(bounded(text, "dessert"), "dessert", place.larder, place)
     if len(desserts) != 1:
         raise BadInput(f"The text holds {len(desserts)} desserts.", remedy="keep one dessert in one text.")
     return desserts[0]
