@@ -6,6 +6,7 @@ import csv
 import datetime
 import io
 import json
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from itertools import pairwise
@@ -193,6 +194,13 @@ def test_a_week_as_json_keeps_to_the_published_schema(made: Plan):
     del plain["tasks"][0]["person"]
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.Draft202012Validator(told).validate(plain)
+
+
+def test_the_page_on_json_names_every_key_of_a_week(made: Plan):
+    page = (Path(__file__).parents[2] / "docs" / "reference" / "json.md").read_text(encoding="utf-8")
+    part = page.partition("\n## week\n")[2].partition("\n## ")[0]
+    rows = re.findall(r"^\| (`.*?) \|", part, re.MULTILINE)
+    assert set(as_json(made)) == {key for row in rows for key in re.findall(r"`([a-z_]+)`", row)}
 
 
 def test_machines_stand_in_the_picture_and_no_two_uses_in_one_lane_meet(made: Plan):

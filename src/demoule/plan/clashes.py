@@ -160,7 +160,13 @@ def _told(
 
 
 def _smallest(facts: Sequence[str], impossible: Callable[[Sequence[str]], bool]) -> list[str]:
-    """Facts without any one of which the rest is no longer impossible: each is left out in turn (Chinneck 1991)."""
+    """Facts without any one of which the rest is no longer impossible.
+
+    Notes
+    -----
+    A deletion filter: each fact is left out in turn, and stays out when the rest is still impossible.
+    Source: chinneck-1991. Status: recalled.
+    """
     kept = list(facts)
     for fact in facts:
         rest = [one for one in kept if one != fact]
