@@ -359,3 +359,24 @@ def test_a_pot_that_boils_dry_long_before_its_time_is_refused(write, plain):
     wide = Pan(name="40 cm pan", open_area=0.1257)
     with pytest.raises(BadInput, match="boils dry"):
         cook(write("a", {"water": 400, "sugar": 100}, [Boil(duration=54000.0, pan=wide)]), plain, {})
+
+
+@pytest.mark.parametrize(
+    ("steps", "least", "most"),
+    # Dacquoise 0.35 to 0.55, short doughs 0.6 to 0.8 g/ml (common practice, no source).
+    [
+        ([Whip(), Bake(at=443.15, duration=720.0, loses=0.15)], 350, 550),
+        ([Bake(at=443.15, duration=720.0, loses=0.1)], 600, 800),
+    ],
+)
+def test_a_crumb_that_nobody_weighed_is_as_light_as_usual(write, plain, steps, least, most):
+    cooked = cook(write("a", {"sugar": 100, "fruit": 100, "water": 20}, steps), plain, {})
+    assert least <= cooked.density <= most
+    assert any(finding.rule == "crumb not weighed" for finding in cooked.findings)
+
+
+def test_a_crumb_that_was_weighed_keeps_its_density(write, plain):
+    steps = [Bake(at=443.15, duration=720.0, loses=0.1)]
+    cooked = cook(write("a", {"sugar": 100, "fruit": 100}, steps, density=620.0), plain, {})
+    assert cooked.density == 620.0
+    assert not any(finding.rule == "crumb not weighed" for finding in cooked.findings)

@@ -6,17 +6,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from demoule.composition import FATS, SACCHARIDES, Constituent
-from demoule.figures import Finding, basis_of
+from demoule.figures import Finding, Severity, basis_of
 from demoule.formula.amounts import Line
-from demoule.formula.component import Component
+from demoule.formula.component import Bake, Component, Fold, Whip
 from demoule.formula.cooked import Cooked, Cut, Loss
 from demoule.formula.hands import hands_on
 from demoule.formula.matter import mix_density
+from demoule.formula.order import place
 from demoule.formula.parts import composition_of, contents_of, nutrients_of
 from demoule.formula.splitting import split_by_acid
 from demoule.formula.work import Work
 from demoule.physics.density import density_of_mix
-from demoule.units import Kilogram
+from demoule.units import Kilogram, KilogramPerCubicMetre
 
 __all__ = ["cooked_of"]
 
@@ -35,6 +36,11 @@ def cooked_of(component: Component, lines: Sequence[Line], work: Work, findings:
     if component.density is not None:
         density = component.density
         dense = max(dense, density)
+    elif any(isinstance(step, Bake) for step in component.steps):
+        crumb, said = _crumb(component, work)
+        density = min(crumb, dense)
+        if work.cut is None:  # where discs are counted out of a sheet, their mass is known
+            findings = (*findings, said)
     basis = [*work.basis.values(), basis_of(density_of_mix)]
     return Cooked(
         name=component.name,
@@ -102,6 +108,27 @@ def _cut(cut: Cut | None, mass: Kilogram) -> Cut | None:
 _SWEET = [*SACCHARIDES.tolist(), Constituent.UNKNOWN_SUGARS]
 _NEUTRAL = 0.8
 _DOMINANT = 0.6
+
+
+# What baked goods weigh by volume [kg/m3], usual values (practice): dacquoise 350 to 550, short doughs 600 to 800.
+_FOAMED, _SHORT = 450.0, 700.0
+_WHITES = 0.2  # share of egg white from which a mix is taken for a whipped one
+
+
+def _crumb(component: Component, work: Work) -> tuple[KilogramPerCubicMetre, Finding]:
+    """Density of a crumb that nobody weighed, by whether it was whipped; and what is said of it."""
+    whites = sum(c.mass for c in contents_of(work.parts) if "white" in c.ingredient.name and "egg" in c.ingredient.name)
+    whipped = any(isinstance(step, (Whip, Fold)) for step in component.steps) or whites > _WHITES
+    density = _FOAMED if whipped else _SHORT
+    what = "a whipped biscuit" if whipped else "a short dough"
+    return density, Finding(
+        severity=Severity.NOTE,
+        rule="crumb not weighed",
+        where=place(component),
+        says=f"How light {component.name} bakes is not told; {density / 1000:.2f} g/ml is taken, as usual for {what}.",
+        why="The mass of a disc and its share of the cost hang on it.",
+        remedy="weigh ten discs and give the mass of one, or the density.",
+    )
 
 
 def _ph(component: Component, lines: Sequence[Line]) -> float | None:
