@@ -26,6 +26,7 @@ Form: TypeAlias = Outline | Solid
 
 _STEP: Metre = 0.00025  # between the points of a section at which a wall is measured
 _COARSE: Metre = 5e-6
+_FACETED, _SECTORS = 2e-5, 48  # of a round body beside one that is not: its points lie so near the true line
 _STEEP = math.radians(45)  # a wall that rises more than this is at the top, or at the foot
 
 
@@ -140,7 +141,8 @@ def _solid(form: Form) -> Solid:
 
 @lru_cache(maxsize=128)
 def _turned(outline: Outline) -> Solid:
-    return revolved(outline)
+    line = shapely.simplify(solids.line(outline), _FACETED)
+    return revolved(tuple((float(r), float(z)) for r, z in line.coords), _SECTORS)
 
 
 def _hollow(room: Room) -> Solid:

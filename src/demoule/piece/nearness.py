@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from demoule.piece.solid import Solid
 from demoule.units import FloatArray, Metre
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 __all__ = ["least_depth", "measured", "places_on", "shortest"]
 
@@ -19,16 +22,17 @@ _APART: Metre = 0.002  # between the places at which a large facet is felt
 _SPREAD: Metre = 0.0018  # between the places that stand for a surface
 _CANDIDATES = 150  # places whose facets are looked at for an exact length
 _LOOKED_AT = 16  # ways that are measured exactly
-_ROWS = 1000  # of a table of distances that is made at once
+_NEARLY = 0.02
 
 
 class _Felt(NamedTuple):
-    """Places on a surface, (n, 3), the facet of each, the normals of all facets, and which places stand for it."""
+    """Places on a surface, (n, 3), the facet of each, the normals of all facets, and those that stand for it."""
 
     places: FloatArray
     facet: IntArray
     normal: FloatArray
     few: IntArray
+    tree: cKDTree
 
 
 def least_depth(points: FloatArray, inside: Solid) -> Metre:
@@ -79,6 +83,8 @@ def places_on(solid: Solid) -> FloatArray:
 
 @lru_cache(maxsize=32)
 def _felt(solid: Solid) -> _Felt:
+    from scipy.spatial import cKDTree  # loads slowly, and most never ask
+
     a, b, c = (solid.points[solid.facets[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
@@ -100,24 +106,18 @@ def _felt(solid: Solid) -> _Felt:
     all_places = np.vstack(places)
     cell = np.round(all_places / _SPREAD).astype(np.int64)
     _, few = np.unique(cell, axis=0, return_index=True)
-    return _Felt(all_places, np.concatenate(facet), normal, np.sort(few))
+    return _Felt(all_places, np.concatenate(facet), normal, few, cKDTree(all_places[few]))
 
 
 def _about(points: FloatArray, solid: Solid) -> tuple[FloatArray, FloatArray]:
     """Depth of points in a body [m], below zero outside, and the place of its surface nearest to each.
 
-    Measured square to the facet of that place, which is right to where facets meet. Every distance is taken: between
-    surfaces one in the other, nearly equally near all over, a search tree is slower.
+    Measured square to the facet of that place, which is right to where facets meet.
     """
     felt = _felt(solid)
-    few = felt.places[felt.few]
-    middle = few.mean(axis=0)
-    those = (few - middle).astype(np.float32)
-    size = 0.5 * (those**2).sum(axis=1)
-    found = np.empty(len(points), dtype=np.int64)
-    for start in range(0, len(points), _ROWS):
-        here = (points[start : start + _ROWS] - middle).astype(np.float32)
-        found[start : start + _ROWS] = (size - here @ those.T).argmin(axis=1)
-    near = few[found]
-    inwards = ((near - points) * felt.normal[felt.facet[felt.few[found]]]).sum(axis=1)
+    # Of surfaces one in the other all places are nearly equally near: a little further than the nearest will do.
+    _, at = felt.tree.query(points, eps=_NEARLY)
+    found = felt.few[at]
+    near = felt.places[found]
+    inwards = ((near - points) * felt.normal[felt.facet[found]]).sum(axis=1)
     return inwards, near

@@ -178,7 +178,8 @@ class Solid:
                 s * self.points[:, 0] - c * self.points[:, 1],
             ]
         )
-        return faces_of(plane_cut(seen, self.facets, 0.0))
+        faces = faces_of(plane_cut(seen, self.facets, 0.0))
+        return MultiPolygon([face.simplify(_FINE) for face in faces.geoms])
 
     def levels(self) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Heights, denser towards both ends, with the radius of equal area and the smallest radius of each section."""
@@ -313,7 +314,7 @@ def faces_of(pieces: FloatArray) -> MultiPolygon:
             inside.append(one)
     whole = shapely.unary_union(inside)
     parts = [part for part in shapely.get_parts(whole) if isinstance(part, Polygon) and part.area > 1e-10]
-    return MultiPolygon([part.simplify(_FINE) for part in parts])
+    return MultiPolygon(parts)
 
 
 @lru_cache(maxsize=64)
