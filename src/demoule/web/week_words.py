@@ -31,13 +31,36 @@ def told(text: str, language: str) -> str:
 
 
 def _sentence(text: str, language: str, depth: int) -> str:
-    if depth < 4:
-        for pattern, template in _patterns(language):
-            found = pattern.fullmatch(text)
-            if found:
-                parts = {key: _sentence(value, language, depth + 1) for key, value in found.groupdict().items()}
-                return template.format(**parts)
+    """By its pattern; else clause by clause; else as it stands, with days and numbers in the reader's way."""
+    if depth > 5:
+        return _small(text, language)
+    whole = _by_pattern(text, language, depth)
+    if whole is not None:
+        return whole
+    if text[:1].isupper() and (small := _by_pattern(text[0].lower() + text[1:], language, depth)) is not None:
+        return small[:1].upper() + small[1:]
+    if text.endswith(".") and (bare := _by_pattern(text[:-1], language, depth)) is not None:
+        return f"{bare}."
+    if (full := _by_pattern(f"{text}.", language, depth)) is not None:
+        return full.removesuffix(".")
+    for mark in ("; or ", "; and ", "; "):
+        first, found, rest = text.partition(mark)
+        if found:
+            joint = words_of(language)(f"week_joints.{mark.strip(' ;') or 'then'}")
+            return _sentence(first, language, depth) + joint + _sentence(rest, language, depth)
+    if depth and " and " in text:  # a list within a sentence
+        first, _, rest = text.rpartition(" and ")
+        return f"{_small(first, language)}{words_of(language)('week_joints.list')}{_small(rest, language)}"
     return _small(text, language)
+
+
+def _by_pattern(text: str, language: str, depth: int) -> str | None:
+    for pattern, template in _patterns(language):
+        found = pattern.fullmatch(text)
+        if found:
+            parts = {key: _sentence(value, language, depth + 1) for key, value in found.groupdict().items()}
+            return template.format(**parts)
+    return None
 
 
 def _small(text: str, language: str) -> str:
@@ -64,7 +87,7 @@ def _patterns(language: str) -> list[tuple[re.Pattern[str], str]]:
             english = key.removeprefix(_UNDER)
             parts = re.split(r"\{(\w+)\}", english)
             pattern = "".join(
-                re.escape(part) if place % 2 == 0 else f"(?P<{part}>.+?)" for place, part in enumerate(parts)
+                re.escape(part) if place % 2 == 0 else f"(?P<{part}>(?:(?!; ).)+?)" for place, part in enumerate(parts)
             )
             own = sum(len(part) for part in parts[::2])
             found.append((own, re.compile(pattern, re.DOTALL), template))
