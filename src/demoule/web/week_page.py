@@ -127,7 +127,9 @@ def week(
             for job, (a, _, who) in before.items()
         ],
         "rules": [told(one, language) for one in plan.checked],
-        "things": [one.name for one in plan.week.resources if one.kind != "mould"],
+        "things": [
+            {"name": one.name, "told": tell.says(one.name)} for one in plan.week.resources if one.kind != "mould"
+        ],
         "lots": [one.key for one in plan.week.lots if not one.stock and one.jobs],
         "orders": list(dict.fromkeys(d.order.rsplit(" ", 1)[0] for d in plan.week.demands)),
         "desserts": list(plan.week.worked),
