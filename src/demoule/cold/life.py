@@ -39,7 +39,7 @@ _TWO_PLACES = ("heart", "inner heart")
 @published(
     gives="temperatures, ice and hours of a layered piece in its rooms",
     source="hundsdorfer-verwer-2003",
-    valid="bodies of revolution; nothing flows inside, no supercooling, the load does not warm the room",
+    valid="round bodies and closed meshes; nothing flows inside, no supercooling, the load does not warm the room",
     error="0.5 % of the equations; surface coefficients and conductivities make 20 to 40 %",
     status=Status.RECALLED,
 )

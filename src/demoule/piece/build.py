@@ -34,6 +34,7 @@ GROWTH = 1.06
 _TRIM: Metre = 0.0003  # a disc that is wider than its place by less is trimmed by the scraper
 
 SOLID = Basis(model="volume and surface of the turned section", source="crc-concise-math", valid="any section")
+_MESH = Basis(model="volume and surface of the mesh", source="crc-concise-math", valid="any closed surface")
 _FILL = Basis(model="hearts filled to 96 % of their cavity", source="practice", valid="94 to 98 %")
 _STATED = coats.STATED
 
@@ -340,6 +341,7 @@ def _heart(
         raise checks.heart_without_room(heart, form, room, filled, out, moulds)
     findings += checks.of_fill(heart, filled, holds, mix)
     mass = heart.mass if heart.mass is not None else filled * mix.density
+    shape = SOLID if solid is None else _MESH
     layer = Layer(
         role="heart" if outermost else "inner heart",
         component=heart.component,
@@ -353,7 +355,7 @@ def _heart(
         air=mix.air,
         taken=mass,
         stated=heart.mass is not None,
-        basis=(SOLID, _STATED) if heart.volume is not None or heart.mass is not None else (SOLID, _FILL),
+        basis=(shape, _STATED) if heart.volume is not None or heart.mass is not None else (shape, _FILL),
         where=heart.where,
         joint=level + solids.height(outline) / 2 if halves == 2 else None,
     )
@@ -402,6 +404,7 @@ def _body(
             )
         mass, volume = fill.mass, min(stated, left)
     findings += checks.of_body(design, volume, left, cavity, mix)
+    shape = SOLID if bare.solid is None else _MESH
     return Layer(
         role="body",
         component=fill.component,
@@ -415,7 +418,7 @@ def _body(
         air=mix.air,
         taken=mass,
         stated=fill.mass is not None,
-        basis=(SOLID, _STATED) if fill.mass is not None else (SOLID,),
+        basis=(shape, _STATED) if fill.mass is not None else (shape,),
         where=fill.where,
     )
 
