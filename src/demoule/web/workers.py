@@ -281,6 +281,7 @@ class Workers:
         Overtaken
             When a newer question took its place.
         """
+        remember = remember and "data" not in given  # what was sent as a file is not kept
         key = (question, tuple(sorted((k, v if isinstance(v, Hashable) else repr(v)) for k, v in given.items())))
         if turn is not None:
             number = self._newest[turn] = next(self._numbers)
