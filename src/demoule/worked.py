@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from demoule.batch import (
     Kitchen,
     Weighing,
+    conduction_learned,
     learned_here,
     rows_of,
     shells_learned,
@@ -167,7 +168,7 @@ def varied_from(worked: Worked) -> Base:
         design=dessert.piece,
         moulds=kitchen.moulds,
         rooms=kitchen.rooms,
-        programme=whole_life(dessert.programme, kitchen.rooms, kitchen.air, coated=worked.piece.coated_at is not None),
+        programme=_life_of(dessert, kitchen, worked.piece),
         filled_at=_filled_at(dessert.piece) if hardens else {},
         shells=_shells(dessert, worked.cooked, kitchen, MEMORY),
         guns=sprays_learned(kitchen, dessert.piece.skins),
@@ -229,7 +230,7 @@ def _frozen(
     warm = tuple((name, made.temperature, bool(made.history)) for name, made in cooked.items())
     hardens = any(stage.what in HARDENING for stage in dessert.programme.stages)
     filled = _filled_at(dessert.piece) if hardens else {}  # what starts hard is not filled in its programme
-    whole = whole_life(dessert.programme, kitchen.rooms, kitchen.air, coated=piece.coated_at is not None)
+    whole = _life_of(dessert, kitchen, piece)
     return memory.recall(
         run_programme,
         (piece, warm, whole, kitchen.rooms, kitchen.air, tuple(filled.items()), wanted),
@@ -244,6 +245,12 @@ def _frozen(
             memory=memory,
         ),
     )
+
+
+def _life_of(dessert: Dessert, kitchen: Kitchen, piece: Piece) -> Programme:
+    """The whole life of a piece, and how its mixes conduct as far as this kitchen has learned it."""
+    whole = whole_life(dessert.programme, kitchen.rooms, kitchen.air, coated=piece.coated_at is not None)
+    return replace(whole, conduction=conduction_learned(kitchen, dessert.name))
 
 
 def _filled_at(design: PieceDesign) -> dict[str, Kelvin]:

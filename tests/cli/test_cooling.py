@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from demoule.batch import conduction_learned
 from demoule.cold import run_programme
 from demoule.files import DEMO_FILES, demo, demo_text, read_kitchen
 from demoule.worked import varied_from, work_up
@@ -85,6 +86,29 @@ def test_a_log_is_learned_drawn_and_kept_with_nothing_else_changed(folder, log):
     assert room.surface == pytest.approx(27.0, rel=0.12)
     assert room.air == pytest.approx(237.15, abs=1.0)
     assert room.learned.endswith("12 November 2026")
+    (folder / "kitchen.yaml").write_text(before, encoding="utf-8")
+
+
+def test_how_the_mixes_conduct_is_kept_used_and_said(folder, log):
+    before = (folder / "kitchen.yaml").read_text(encoding="utf-8")
+    chestnut = ("--dessert", folder / "chestnut.yaml", "--column", "core", "--body")
+    done = demoule("learn", log, *chestnut, "--write", "--json")
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    kitchen = read_kitchen(folder / "kitchen.yaml")
+    learned = conduction_learned(kitchen, "Chestnut")
+    # The log was made with the mixes as they are computed.
+    assert learned.factor == pytest.approx(1.0, abs=0.15)
+    assert abs(learned.factor - 1) < learned.band
+    assert learned.learned.endswith("tuesday.csv, core °C on 2026-11-12")
+    assert told["conduction"]["measured"] == "2026-11-12"
+    desserts, _, _ = demo()
+    worked = work_up(next(one for one in desserts if one.name == "Chestnut"), kitchen)
+    harden = worked.cold.stage("harden piece")
+    assert any("of what is computed, as learned here" in word for word in harden.assumed)
+    again = json.loads(demoule("learn", log, *chestnut, "--json").stdout)
+    # What was counted in is told as one factor on what is computed, not twice.
+    assert float(again["conduction"]["conducts"].split()[0]) == pytest.approx(100 * learned.factor, abs=4)
     (folder / "kitchen.yaml").write_text(before, encoding="utf-8")
 
 

@@ -13,8 +13,10 @@ import numpy as np
 import pytest
 
 from demoule.cold import Programme, Room, Stage, Until, run_programme, surface_coefficient
+from demoule.cold.fit import Fit
 from demoule.cold.learning import learn_room
 from demoule.cold.life import opening
+from demoule.cold.programme import Conduction
 from demoule.cold.records import Record
 from demoule.errors import BadInput, UnknownName
 
@@ -119,9 +121,7 @@ def test_a_noisy_log_of_a_thaw_gives_back_the_refrigerator_within_its_limits(see
 
 
 def test_a_mix_that_conducts_less_is_told_from_a_weak_room(begins, piece, cooked, rooms):
-    from demoule.cold.learning import _Fit
-
-    fit = _Fit(begins(), "core", body=True)
+    fit = Fit(begins(), "core", body=True)
     fit.refine()
     time = np.arange(0.0, 3 * 3600.0, 60.0)
     fit.horizon = float(time[-1])
@@ -158,6 +158,36 @@ def test_what_is_learned_is_used_and_said(begins, truth):
     assert used.band == pytest.approx(max(lesson.band, 0.06))
     assert "learned here" in used.assumed[0]
     assert "12 November" in used.assumed[0]
+
+
+def test_how_the_mixes_conduct_is_used_narrows_the_band_and_is_said(piece, cooked, rooms):
+    def run(conduction):
+        programme = Programme(stages=(PROGRAMME.stages[1],), grid=0.002, conduction=conduction)
+        return run_programme(piece, cooked, programme, rooms).stages[0]
+
+    plain = run(None)
+    poor = run(Conduction(factor=0.8, band=0.05, learned="log, 12 November"))
+    same = run(Conduction(factor=1.0, band=0.20, learned="log"))
+    assert same.time == pytest.approx(plain.time, rel=1e-9)
+    assert (same.low, same.high) == pytest.approx((plain.low, plain.high), rel=1e-9)
+    assert poor.time > 1.03 * plain.time
+    assert poor.high / poor.time < plain.high / plain.time
+    assert any("80 % of what is computed" in word and "12 November" in word for word in poor.assumed)
+
+
+def test_a_log_in_fahrenheit_read_as_celsius_is_refused_and_told_so(begins, truth):
+    log = logged(truth(20.0, 238.0), np.random.default_rng(0), noise=0.1)
+    wrong = replace(log, temperature=1.8 * (log.temperature - 273.15) + 32 + 273.15)
+    with pytest.raises(BadInput) as caught:
+        learn_room(begins(), wrong)
+    assert "--degrees F" in caught.value.remedy
+
+
+def test_a_coefficient_far_from_the_stated_one_says_what_else_it_may_be(begins, truth):
+    log = logged(truth(20.0, 238.0), np.random.default_rng(0))
+    assert not any("clock" in note for note in learn_room(begins(), log).notes)
+    slow = replace(log, time=2 * log.time)
+    assert any("clock that runs wrong" in note for note in learn_room(begins(), slow).notes)
 
 
 NOISE = np.random.default_rng(9)

@@ -41,6 +41,9 @@ WRITTEN = {
     + rows(str, sep=";", head="No.,Time,T1 [°C]", stamp="{n};{0:%Y-%m-%d %H:%M:%S}"),
     "minus as a sign of its own": rows(lambda c: str(c).replace("-", "−")),
     "past midnight without dates": rows(str, stamp="{:%H:%M}", start=datetime.datetime(2026, 1, 1, 23, 57)),
+    "commas for columns and decimals": rows(lambda c: f"{c:.2f}".replace(".", ","), head="time,temp"),
+    "a first reading that is missing": rows(str).replace("\n", "\n2026-11-12 13:59:00,---\n", 1),
+    "temperature before the time": "temp,time (min)\n" + "\n".join(f"{c},{n}" for n, c in enumerate(CELSIUS)),
     "seconds since 1970": "time,temp\n" + "\n".join(f"{1763121600 + 60 * n},{c}" for n, c in enumerate(CELSIUS)),
 }
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from demoule.batch import CandyingTest, CupTest, DipTest, GunTest, PanTest
+from demoule.batch import CandyingTest, CupTest, DipTest, GunTest, PanTest, conduction_learned
 from demoule.errors import Mistakes
 from demoule.files import desserts_of, kitchen_of, written
 from demoule.formula import Blanch, Candy, Cook, Whip
@@ -19,7 +19,23 @@ CANDYING = (
 PAN = "  c: {pan: 24 cm, off: 150 g, in: 5 min}\n"
 GUN = "  d: {sprayed: 30 g, landed: 18 g, pieces: 10, component: velvet}\n"
 CUPS = "  e: {water: 250 g, foam: 125 g, base: 262 g, mousse: 180 g, share: 47 %}\n"
+CONDUCTS = "  g: {conducts: 87 %, give or take: 9 %, dessert: Plum, from: tuesday.csv, measured: 2026-11-12}\n"
 TWO = "  f: {bath: 34 °C, component: coating, mould: m, dips: [{for: 1 s, gained: 5 g}, {for: 6 s, gained: 8 g}]}\n"
+
+
+def test_how_mixes_conduct_is_kept_by_dessert_and_the_last_log_counts():
+    later = CONDUCTS.replace("g:", "h:").replace("87", "95").replace("Plum", "Pear") + CONDUCTS.replace(
+        "g:", "i:"
+    ).replace("87 %", "91 %")
+    kitchen = kitchen_of(START + CONDUCTS + later, "k")
+    plum, pear = conduction_learned(kitchen, "Plum"), conduction_learned(kitchen, "Pear")
+    assert (plum.factor, plum.band, plum.learned) == (
+        pytest.approx(0.91), pytest.approx(0.09), "tuesday.csv on 2026-11-12",
+    )  # fmt: skip
+    assert pear.factor == pytest.approx(0.95)
+    assert conduction_learned(kitchen, "Quince") is None
+    with pytest.raises(Mistakes, match=r"conducts|dessert"):
+        kitchen_of(START + "  g: {conducts: 900 %}\n", "k")
 
 
 def test_each_kind_is_known_by_what_is_told_of_it_in_any_units():

@@ -3,8 +3,24 @@
 from demoule.batch.around import surroundings
 from demoule.batch.clock import due, shift
 from demoule.batch.kitchen import Bath, Calibration, Kitchen, Mixer, Person, Sprayer
-from demoule.batch.learned import LearnedHere, learned_here, rows_of, shells_learned, sprays_learned
-from demoule.batch.measured import CandyingTest, CupTest, DipTest, GunTest, Measurement, OneDip, PanTest
+from demoule.batch.learned import (
+    LearnedHere,
+    conduction_learned,
+    learned_here,
+    rows_of,
+    shells_learned,
+    sprays_learned,
+)
+from demoule.batch.measured import (
+    CandyingTest,
+    ConductionTest,
+    CupTest,
+    DipTest,
+    GunTest,
+    Measurement,
+    OneDip,
+    PanTest,
+)
 from demoule.batch.orders import WEEKDAYS, Due, Order, OrderBook
 from demoule.batch.plain import plain_kitchen
 from demoule.batch.rounding import on_scale
@@ -17,6 +33,7 @@ __all__ = [
     "Buying",
     "Calibration",
     "CandyingTest",
+    "ConductionTest",
     "CupTest",
     "DipTest",
     "Due",
@@ -35,6 +52,7 @@ __all__ = [
     "Sprayer",
     "WeighLine",
     "Weighing",
+    "conduction_learned",
     "due",
     "learned_here",
     "on_scale",

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from demoule.batch.kitchen import Kitchen
-from demoule.batch.measured import CandyingTest, CupTest, DipTest, GunTest, PanTest
+from demoule.batch.measured import CandyingTest, ConductionTest, CupTest, DipTest, GunTest, PanTest
+from demoule.cold.programme import Conduction
 from demoule.composition import Composition, Constituent
 from demoule.errors import BadInput, DemouleError, UnknownName
 from demoule.figures import Finding
@@ -36,7 +37,7 @@ from demoule.piece.dips import FROZEN_HEAT_CAPACITY, MOUSSE_AIR, frozen_effusivi
 from demoule.piece.shapes import cavity_outline
 from demoule.units import Fraction, Kelvin, Kilogram, SquareMetre
 
-__all__ = ["LearnedHere", "learned_here", "rows_of", "shells_learned", "sprays_learned"]
+__all__ = ["LearnedHere", "conduction_learned", "learned_here", "rows_of", "shells_learned", "sprays_learned"]
 
 _PIECE_DENSITY = 850.0  # kg/m3 of a piece whose weight was not noted: a mousse round a heart (judged)
 _WATER = 998.2  # kg/m3 at 20 °C, by which a cup of water tells its volume
@@ -288,6 +289,15 @@ def _body(test: DipTest, kitchen: Kitchen) -> tuple[SquareMetre, float, Kilogram
             "Nothing tells how large the dipped pieces were.", remedy="name their mould, or give their area."
         )
     return area, curvature, test.weighs if test.weighs is not None else _PIECE_DENSITY * volume
+
+
+def conduction_learned(kitchen: Kitchen, dessert: str) -> Conduction | None:
+    """How well the mixes of a dessert conduct, as the last log of it told; None: nobody measured it."""
+    logs = [one for one in kitchen.measurements if isinstance(one, ConductionTest) and one.dessert == dessert]
+    if not logs:
+        return None
+    last = logs[-1]
+    return Conduction(factor=last.factor, band=last.band, learned=_words(last.source or last.name, last.measured))
 
 
 def rows_of(shells: Mapping[str, ShellFactors]) -> tuple[Learned, ...]:

@@ -110,4 +110,19 @@ class CupTest:
     measured: str = ""
 
 
-Measurement: TypeAlias = DipTest | CandyingTest | PanTest | GunTest | CupTest
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConductionTest:
+    """How well the mixes of a dessert conduct, as a factor on what is computed, from a probe log in one of its pieces.
+
+    `band` is how far either way it may lie, `source` the log.
+    """
+
+    name: str
+    dessert: str
+    factor: float
+    band: Fraction
+    source: str = ""
+    measured: str = ""
+
+
+Measurement: TypeAlias = DipTest | CandyingTest | PanTest | GunTest | CupTest | ConductionTest

@@ -35,7 +35,7 @@ def learn_from_log(
     """Learn from a log, print it, draw it, keep it."""
     from demoule.cold.learning import learn_room
     from demoule.cold.life import opening
-    from demoule.files.learned import learned_line
+    from demoule.files.learned import conduction_line, learned_line
     from demoule.files.logs import read_log
     from demoule.worked import varied_from, work_up
 
@@ -53,7 +53,10 @@ def learn_from_log(
         kitchen_air=place_of_work.air,
     )
     lesson = learn_room(begins, record, place=place, body=body, now=datetime.datetime.now())
-    line = learned_line(lesson, datetime.date.today())
+    today = datetime.date.today()
+    line = learned_line(lesson, today)
+    already = whole.programme.conduction
+    conduction = conduction_line(lesson, made.name, 1.0 if already is None else already.factor, today)
     written: list[str] = []
     if out is not None:
         from demoule.sheets.learned import lesson_svg
@@ -61,9 +64,9 @@ def learn_from_log(
         write_whole(out, lesson_svg(lesson, system=units))
         written.append(f"Picture: {out}")
     if write:
-        written.append(_keep(lesson, line, kitchen_file))
+        written.append(_keep(lesson, line, conduction, kitchen_file))
     if as_json:
-        print(json.dumps(_as_json(lesson, line), ensure_ascii=False))
+        print(json.dumps(_as_json(lesson, line, conduction), ensure_ascii=False))
     else:
         _tell(lesson, units)
         print(
@@ -109,13 +112,14 @@ def write_whole(path: Path, text: str) -> None:
         ) from None
 
 
-def _keep(lesson: Lesson, line: dict[str, str], kitchen_file: Path | None) -> str:
+def _keep(lesson: Lesson, line: dict[str, str], conduction: dict[str, str] | None, kitchen_file: Path | None) -> str:
     from demoule.files.learned import with_lesson
     from demoule.files.text import read_text
 
     if kitchen_file is None:
         raise BadInput("There is no kitchen file to keep this in.", remedy="give one with --kitchen.")
-    write_whole(kitchen_file, with_lesson(read_text(kitchen_file), lesson.room.name, line, name=str(kitchen_file)))
+    text = read_text(kitchen_file)
+    write_whole(kitchen_file, with_lesson(text, lesson.room.name, line, conduction=conduction, name=str(kitchen_file)))
     return f"Kept in {kitchen_file}: every later answer uses it."
 
 
@@ -142,7 +146,7 @@ def _tell(lesson: Lesson, units: System) -> None:
     print()
 
 
-def _as_json(lesson: Lesson, line: dict[str, str]) -> dict[str, object]:
+def _as_json(lesson: Lesson, line: dict[str, str], conduction: dict[str, str] | None) -> dict[str, object]:
     def told(fitted: Fitted, unit: str, shift: float = 0.0) -> dict[str, object]:
         return {"value": fitted.value + shift, "unit": unit, "low": fitted.low + shift, "high": fitted.high + shift}
 
@@ -159,4 +163,5 @@ def _as_json(lesson: Lesson, line: dict[str, str]) -> dict[str, object]:
         "readings": len(lesson.record.time),
         "notes": list(lesson.notes),
         "learned": line,
+        "conduction": conduction,
     }

@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from demoule.cold.programme import Conduction
 from demoule.units import Fraction, Second
 
-__all__ = ["CONDUCTIVITY_BAND", "Band", "band"]
+__all__ = ["CONDUCTIVITY_BAND", "Band", "band", "conductivity_band"]
 
 CONDUCTIVITY_BAND: Fraction = 0.20
 """Conductivity of frozen and aerated mixes from their composition is good to this [carson-2016]."""
+
+
+_LEAST: Fraction = 0.03  # a log of one piece tells no better what the next one conducts (judged)
+
+
+def conductivity_band(learned: Conduction | None) -> Fraction:
+    """How far either way the conductivity of the mixes may lie."""
+    return CONDUCTIVITY_BAND if learned is None else min(max(learned.band, _LEAST), CONDUCTIVITY_BAND)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,17 @@ if TYPE_CHECKING:
     from demoule.cold.walls import Wall
     from demoule.piece import Layer, Mould, Outline, Piece, Solid
 
-__all__ = ["COATS", "Part", "body_from", "coat_wall", "heart_parts", "matter_of", "mould_wall", "piece_parts"]
+__all__ = [
+    "COATS",
+    "Part",
+    "body_from",
+    "coat_wall",
+    "conducting",
+    "heart_parts",
+    "matter_of",
+    "mould_wall",
+    "piece_parts",
+]
 
 COATS = ("shell", "spray")
 _HEARTS = ("inner heart", "heart")
@@ -151,6 +161,12 @@ def coat_wall(piece: Piece, temperature: Kelvin, room: Kelvin) -> Wall | None:
         temperature=temperature,
         is_food=True,
     )
+
+
+@functools.lru_cache(maxsize=256)
+def conducting(matter: Matter, factor: float) -> Matter:
+    """A mix that conducts better or worse than computed, by a factor."""
+    return replace(matter, conductivity=matter.conductivity * factor)
 
 
 @functools.lru_cache(maxsize=256)

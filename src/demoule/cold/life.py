@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from demoule.cold.airing import has_pulses
-from demoule.cold.bodies import COATS, Part, body_from, coat_wall, heart_parts, mould_wall, piece_parts
+from demoule.cold.bands import conductivity_band
+from demoule.cold.bodies import COATS, Part, body_from, coat_wall, conducting, heart_parts, mould_wall, piece_parts
 from demoule.cold.loading import load
 from demoule.cold.marks import SLUMPS
 from demoule.cold.programme import HARDENING, Programme, Room, Stage
@@ -176,6 +177,7 @@ class Life:
             programme.grid,
             programme.tolerance,
             programme.stills,
+            programme.conduction,
             bands,
         )
 
@@ -204,14 +206,14 @@ class Life:
         """What comes into a stage, in which mould, and what is assumed of it."""
         _check(stage)
         if stage.what == "harden heart":
-            parts = heart_parts(self.piece)
+            parts = self._conducting(heart_parts(self.piece))
             if not parts:
                 return None
             start = [*[_FROZEN] * (len(parts) - 1), self._filling(parts[-1].component)]
             return self._begun(parts, start), self.piece.heart_mould, ()
         assumed: tuple[str, ...] = ()
         if self.whole is None:
-            parts = piece_parts(self.piece)
+            parts = self._conducting(piece_parts(self.piece))
             start, assumed = self._put_together(parts, hard=stage.what != "harden piece")
             self.whole = self._begun(parts, start)
         if stage.what == "dip and spray":
@@ -229,6 +231,13 @@ class Life:
                 assumed = (f"the coats leave the piece at {_degrees(at)} throughout",)
         self.hardened = self.hardened or stage.what == "harden piece"
         return self.whole, self.piece.mould, assumed
+
+    def _conducting(self, parts: tuple[Part, ...]) -> tuple[Part, ...]:
+        """Parts that conduct as this kitchen has learned."""
+        learned = self.programme.conduction
+        if learned is None:
+            return parts
+        return tuple(replace(part, matter=conducting(part.matter, learned.factor)) for part in parts)
 
     def _standing(self, past: _Past) -> Thing:
         """The thing at the end of its past."""
@@ -319,6 +328,7 @@ class Life:
             stills=self.programme.stills,
             kitchen_air=self.kitchen_air,
             best=self.best,
+            conductivity=opening.conductivity,
         )
 
     def _opened(self, stage: Stage, room: Room, thing: Thing, mould: Mould | None, assumed: tuple[str, ...]) -> Opening:
@@ -343,6 +353,10 @@ class Life:
             else "the load does not warm the room, and its door stays shut"
         )
         words.append("no supercooling before the first ice")
+        learned = self.programme.conduction
+        if learned is not None:
+            share = f"{100 * learned.factor:.0f} % of what is computed"
+            words.append(f"the mixes conduct {share}, as learned here ({learned.learned})")
         if stage.assumed:
             words.append(f"“{stage.what}” in “{room.name}” is not in the file; every such piece goes through it")
         return Opening(
@@ -353,6 +367,7 @@ class Life:
             surface=surface,
             assumed=tuple(dict.fromkeys(words)),
             basis=(*self._basis(room), *surface.basis),
+            conductivity=conductivity_band(learned),
         )
 
     def _basis(self, room: Room) -> tuple[Basis, ...]:

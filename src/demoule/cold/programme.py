@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from demoule.units import Fraction, Kelvin, Metre, Second, WattPerSquareMetreKelvin
 
-__all__ = ["HARDENING", "Programme", "Room", "Softened", "Stage", "Until"]
+__all__ = ["HARDENING", "Conduction", "Programme", "Room", "Softened", "Stage", "Until"]
 
 HARDENING = ("harden heart", "harden piece")
 """Stages in which something warm is filled into a mould and frozen."""
@@ -103,6 +103,18 @@ class Stage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Conduction:
+    """How well the mixes of a piece conduct, as a factor on what is computed, learned from a log.
+
+    `band` is how far either way it may lie, `learned` where and when it was learned.
+    """
+
+    factor: float
+    band: Fraction
+    learned: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Programme:
     """All stages in the order of work, and how finely they are computed."""
 
@@ -110,3 +122,4 @@ class Programme:
     grid: Metre = 0.001
     tolerance: float = 0.03  # K, of the time stepping
     stills: int = 5  # fields kept of each stage, evenly from its start to its end
+    conduction: Conduction | None = None  # None: as computed

@@ -30,7 +30,7 @@ from demoule.cold.readings import (
 from demoule.cold.run import StageRun, Window, Zones
 from demoule.cold.surface import FOIL, Surface, in_series, moisture_table
 from demoule.figures import Basis
-from demoule.units import FloatArray, Joule, Kelvin, Metre, Second
+from demoule.units import FloatArray, Fraction, Joule, Kelvin, Metre, Second
 
 if TYPE_CHECKING:
     from demoule.cold.stay import Air, Body, State, Track
@@ -124,6 +124,7 @@ class Opening:
     surface: Surface
     assumed: tuple[str, ...]
     basis: tuple[Basis, ...]
+    conductivity: Fraction = CONDUCTIVITY_BAND  # how far that of the mixes may lie either way
 
 
 def run_stage(
@@ -140,10 +141,12 @@ def run_stage(
     stills: int = 5,
     kitchen_air: Kelvin = 295.15,
     best: tuple[Kelvin, Kelvin] = (275.15, SLUMPS),
+    conductivity: Fraction = CONDUCTIVITY_BAND,
 ) -> StageRun:
     """Run a stage, and move the thing's states on to its end; without bands it is run once, for its time alone.
 
-    `best` are core and mean of the body from which on a piece on the table is past its best.
+    `best` are core and mean of the body from which on a piece on the table is past its best, `conductivity` how far
+    that of the mixes may lie either way.
     """
     damp = replace(room, humidity=None) if stage.covered and dress.name != "mould" else room
     air = air_of(damp, surface, air_over_time(stage, room, kitchen_air))
@@ -177,7 +180,7 @@ def run_stage(
     started = mean_of(thing.fine, thing.fine_state.heat)
     same = thing.fine is thing.coarse
     more, less = 1 + surface.band, 1 - surface.band
-    keys = ((1.0, 1.0), (more, 1.0), (less, 1.0), (1.0, 1 + CONDUCTIVITY_BAND), (1.0, 1 - CONDUCTIVITY_BAND))
+    keys = ((1.0, 1.0), (more, 1.0), (less, 1.0), (1.0, 1 + conductivity), (1.0, 1 - conductivity))
     if bands:
         # Two long stays of the solver, which holds no lock; more threads would only wait for each other in between.
         with ThreadPoolExecutor(1) as pool:
@@ -197,6 +200,7 @@ def run_stage(
             time,
             lambda h, k: read(trials[(h, k)]),
             surface=surface.band,
+            conductivity=conductivity,
             names=names,
             reference=read(trials[(1.0, 1.0)]),
         )

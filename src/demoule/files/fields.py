@@ -18,6 +18,7 @@ __all__ = [
     "PH",
     "Altitude",
     "Brix",
+    "Conducts",
     "Count",
     "Density",
     "Duration",
@@ -119,6 +120,7 @@ LengthOrZero = Annotated[float, _si(Kind.LENGTH, least=0.0, most=3.0), _written(
 Altitude = Annotated[float, _si(Kind.LENGTH, least=-430.0, most=6000.0), _written(Kind.LENGTH)]
 Share = Annotated[float, _si(Kind.PERCENT, least=0.0, most=0.999), _written(Kind.PERCENT)]
 Whole = Annotated[float, _si(Kind.PERCENT, least=0.0, most=1.0), _written(Kind.PERCENT)]
+Conducts = Annotated[float, _si(Kind.PERCENT, least=0.3, most=3.0), _written(Kind.PERCENT)]
 Overrun = Annotated[float, _si(Kind.PERCENT, least=0.0, most=9.0), _written(Kind.PERCENT)]
 Brix = Annotated[float, _si(Kind.BRIX, least=_TINY, most=0.98), _written(Kind.BRIX)]
 Density = Annotated[float, _si(Kind.DENSITY, least=50.0, most=2500.0), _written(Kind.DENSITY, number=True)]

@@ -217,9 +217,29 @@ def _table(lines: Sequence[str], name: str) -> tuple[list[list[str]], int, list[
         raise _wrong(
             name, "No row of a time and a temperature was found.", "export the log as CSV: a time, a temperature."
         )
-    header = next((row for row in reversed(parsed[:begin]) if sum(bool(c.strip()) for c in row) > 1), [])
+    # A row with a moment in it is one whose reading is missing.
+    above = [
+        row for row in parsed[:begin] if sum(bool(c.strip()) for c in row) > 1 and not any(map(_CLOCK.search, row))
+    ]
+    header = above[-1] if above else []
     rows = [row for row in parsed[begin:] if any(cell.strip() for cell in row) and _is_reading(row, lenient=True)]
+    if delimiter == ",":
+        rows = _with_decimals(rows, len(header))
     return rows, begin + 1, [cell.strip() for cell in header]
+
+
+def _with_decimals(rows: list[list[str]], named: int) -> list[list[str]]:
+    """Rows in which a comma parts columns and decimals alike: each has one cell more for every column of numbers."""
+    wide = 2 * named - 1
+    widths = [len(row) for row in rows]
+    if named < 2 or not set(widths) <= {named, wide} or 2 * widths.count(wide) <= len(rows):
+        return rows
+    if not all(re.match(r"^\s*\d+\s*$", cell) for row in rows if len(row) == wide for cell in row[2::2]):
+        return rows
+    return [
+        row if len(row) == named else [row[0], *(f"{a},{b}" for a, b in zip(row[1::2], row[2::2], strict=True))]
+        for row in rows
+    ]
 
 
 def _reads(lines: Sequence[str], delimiter: str) -> bool:

@@ -6,9 +6,10 @@ from typing import Annotated, Any
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
-from demoule.batch.measured import CandyingTest, CupTest, DipTest, GunTest, OneDip, PanTest
+from demoule.batch.measured import CandyingTest, ConductionTest, CupTest, DipTest, GunTest, OneDip, PanTest
 from demoule.files.fields import (
     Brix,
+    Conducts,
     Count,
     Duration,
     Entry,
@@ -215,6 +216,27 @@ class CupTestEntry(Entry):
         )
 
 
+class ConductionEntry(Entry):
+    """How well the mixes of a dessert conduct, of what is computed, learned from a probe log."""
+
+    conducts: Conducts
+    band: Share = Field(0.2, alias="give or take")
+    dessert: Name
+    source: Name = Field("", alias="from")
+    measured: Name = ""
+
+    def to_measurement(self, name: str) -> ConductionTest:
+        """The measurement."""
+        return ConductionTest(
+            name=name,
+            dessert=self.dessert,
+            factor=self.conducts,
+            band=self.band,
+            source=self.source,
+            measured=self.measured,
+        )
+
+
 _KINDS: tuple[tuple[str, frozenset[str]], ...] = (
     ("<factor>", frozenset(["factor"])),
     ("<dip>", frozenset(["bath", "dips", "gained", "lift"])),
@@ -222,6 +244,7 @@ _KINDS: tuple[tuple[str, frozenset[str]], ...] = (
     ("<pan>", frozenset(["pan", "off", "in"])),
     ("<gun>", frozenset(["sprayed", "landed"])),
     ("<cups>", frozenset(["water", "foam", "base", "mousse", "share"])),
+    ("<conduction>", frozenset(["conducts"])),
 )
 
 
@@ -237,7 +260,8 @@ CalibrationField = Annotated[
     | Annotated[CandyingTestEntry, Tag("<candying>")]
     | Annotated[PanTestEntry, Tag("<pan>")]
     | Annotated[GunTestEntry, Tag("<gun>")]
-    | Annotated[CupTestEntry, Tag("<cups>")],
+    | Annotated[CupTestEntry, Tag("<cups>")]
+    | Annotated[ConductionEntry, Tag("<conduction>")],
     Discriminator(_kind),
 ]
 """What was learned here: a measurement as it was made, or a factor."""
