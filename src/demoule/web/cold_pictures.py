@@ -17,7 +17,7 @@ from demoule.units import ZERO_CELSIUS, shown, shown_range
 from demoule.units.showing import Language, System
 from demoule.web.saying import said
 from demoule.web.telling import finding_told
-from demoule.web.wording import in_french, words_of
+from demoule.web.wording import drawing_in_french, in_french, words_of
 from demoule.worked import Worked
 
 __all__ = ["cold_told", "moved_told"]
@@ -42,7 +42,7 @@ def cold_told(worked: Worked, *, theme: ThemeName, system: System, language: Lan
         ]
         for place, run in enumerate(_drawn(stages))
     ]
-    words = in_french if language == "fr" else str
+    words = drawing_in_french if language == "fr" else str
     return {
         **told,
         "name": worked.dessert.name,
@@ -231,7 +231,8 @@ def _picture(
                 at = f"translate({number(x0 + wide / 2 - size / 2)} {number(_FILM)})"
                 still = run.stills[len(run.stills) // 2]
                 inside = still_svg(still, piece, size=size, theme=theme, ident=f"f{int(width)}-{place}", bare=True)
-                parts.append(element("g", words(inside), transform=at))
+                inside = drawing_in_french(inside) if language == "fr" else inside
+                parts.append(element("g", inside, transform=at))
             frames += _frames(run, x0, wide, place, system, language, words)
         x0 += wide + gap
     title = words("The way through the cold: rooms, core and skin over the hours")
@@ -276,6 +277,8 @@ def _wanted(
     def named(text: str, height: float) -> str:
         return label(text, width - _RIGHT - 2, height, size=14, fill=tokens.ink_2, anchor="end")
 
+    roomy = width > 500
+
     ready = next((run.stage.ready for run in runs if run.stage.ready is not None), None)
     if ready is not None:
         cold, warm = (t - ZERO_CELSIUS for t in ready)
@@ -285,7 +288,9 @@ def _wanted(
                 fill="#EFC489", fill_opacity=0.35,
             )
         )  # fmt: skip
-        parts.append(named(words("cold.lane_ready", low=told(cold), high=told(warm)), y(warm) - 6))
+        if roomy:
+            text = words("cold.lane_ready", low=told(cold), high=told(warm))
+            parts.append(label(text, _LEFT + 0.3 * width, y(warm) - 6, size=14, fill=tokens.ink_2))
     until = next((run.stage.until for run in runs if run.stage.until is not None), None)
     if until is not None:
         at = until.temperature - ZERO_CELSIUS

@@ -171,6 +171,7 @@ class Desk:
         """A part of a page."""
         return self.pages.get_template(template).render(
             t=asking.words,
+            says=asking.says,
             language=asking.language,
             me=asking,
             csrf=form_token(asking.session),
@@ -182,6 +183,7 @@ class Desk:
         guest = asking.session or secrets.token_urlsafe(16)
         html = self.pages.get_template(template).render(
             t=asking.words,
+            says=asking.says,
             language=asking.language,
             me=asking,
             room=room,

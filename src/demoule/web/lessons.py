@@ -21,7 +21,7 @@ from demoule.sheets.tokens import ThemeName, tokens_of
 from demoule.units import ZERO_CELSIUS, FloatArray, shown, shown_range
 from demoule.units.showing import Language, System
 from demoule.web.saying import said
-from demoule.web.wording import in_french
+from demoule.web.wording import drawing_in_french
 from demoule.worked import Dessert, varied_from, work_up
 
 __all__ = ["PROBES", "kept_lesson", "log_told", "taught"]
@@ -145,8 +145,6 @@ def taught(
 def _told(
     lesson: Lesson, line: dict[str, str], kitchen: Kitchen, theme: ThemeName, system: System, language: Language
 ) -> dict[str, Any]:
-    words = in_french if language == "fr" else str
-
     def degrees(kelvin: float) -> str:
         return shown(kelvin - ZERO_CELSIUS, "°C", system=system, language=language, step=0.1)
 
@@ -169,7 +167,7 @@ def _told(
         "readings": len(lesson.record.time),
         "notes": [said(note, language, "assumed") for note in lesson.notes],
         "so_far": _so_far(lesson.room, degrees),
-        "picture": {view: words(svg) if language == "fr" else svg for view, svg in picture.items()},
+        "picture": {view: drawing_in_french(svg) if language == "fr" else svg for view, svg in picture.items()},
         "line": line,
         "can_keep": any(room.name == lesson.room.name for room in kitchen.rooms),
     }

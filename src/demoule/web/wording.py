@@ -9,7 +9,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-__all__ = ["LANGUAGES", "Words", "in_french", "words_of"]
+__all__ = ["LANGUAGES", "Words", "drawing_in_french", "in_french", "words_of"]
 
 LANGUAGES = ("en", "fr")
 
@@ -29,6 +29,18 @@ class Words:
     def maybe(self, key: str, otherwise: str) -> str:
         """The text of a key, or what else to say."""
         return self.texts.get(key, otherwise)
+
+    def label(self, path: str, section: str) -> str:
+        """A place in a file, told by the words of its keys: "heart filled at"; what has no word stays."""
+        parts, told = path.split(" "), []
+        while parts:
+            for count in range(len(parts), 0, -1):
+                known = self.texts.get(f"{section}.{' '.join(parts[:count])}")
+                if known is not None or count == 1:
+                    told.append(known if known is not None else parts[0])
+                    parts = parts[count:]
+                    break
+        return ", ".join(told) if len(told) > 1 else told[0]
 
 
 def _flat(texts: Mapping[str, Any], under: str = "") -> dict[str, str]:
@@ -61,6 +73,11 @@ def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
     }
     longest = sorted(phrases, key=len, reverse=True)
     return re.compile(r"(?<![\w-])(" + "|".join(re.escape(one) for one in longest) + r")(?![\w-])"), phrases
+
+
+def drawing_in_french(svg: str) -> str:
+    """A drawing whose words, and nothing else in it, are in French."""
+    return re.sub(r">([^<>]+)<", lambda found: f">{in_french(found[1])}<", svg)
 
 
 def in_french(text: str) -> str:

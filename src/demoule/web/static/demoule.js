@@ -350,7 +350,7 @@ if ($("cold")) {
   const tell = () => {
     let tried = false;
     for (const lever of form.querySelectorAll("[data-for]")) {
-      $(lever.dataset.out).querySelector("b").textContent = lever.value.replace("-", "−");
+      $(lever.dataset.out).querySelector("b").textContent = lever.value.replace("-", "−").replace(".", document.documentElement.lang === "fr" ? "," : ".");
       const field = form.elements[lever.dataset.for];
       const base = form.elements[lever.dataset.for.replace("f:", "b:")];
       const same = parseFloat(base.value) === parseFloat(lever.value);
