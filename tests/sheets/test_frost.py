@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import itertools
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
 from demoule.cold import Curve, Room, Stage, StageRun, Still
+from demoule.cold.programme import Softened
 from demoule.errors import BadInput
 from demoule.files import demo
 from demoule.sheets.curves import curve_svg, still_svg
 from demoule.sheets.frost import LARGEST, moment_svg, moving_svg, still_at
+from demoule.sheets.svg import Face, text_width
 from demoule.worked import work_up
 
 
@@ -103,6 +106,22 @@ def test_a_moment_and_curves_are_whole_pictures(run, worked):
         ElementTree.fromstring(text)
         assert "NaN" not in text
         assert "nan" not in text
+
+
+@pytest.mark.parametrize("softened", [False, True])
+def test_what_is_wanted_stands_where_no_curve_runs(worked, softened):
+    thaw = worked.cold.stage("thaw")
+    if softened:
+        soft = (Softened(layer="heart", most=0.30, least=0.02),)
+        thaw = replace(thaw, stage=replace(thaw.stage, ready=None, softened=soft))
+    text = curve_svg(thaw)
+    left, foot, words = re.search(r'<text x="([\d.]+)" y="([\d.]+)"[^>]*>(ready: [^<]+)<', text).groups()
+    assert words == ("ready: heart sliceable to spoon-soft" if softened else "ready: core −1\u202f°C to 2\u202f°C")
+    left, foot, right = float(left), float(foot), float(left) + text_width(words, 13, Face.SERIF_ITALIC)
+    for path in re.findall(r'<path d="([^"]+)"', text):
+        points = np.array(re.findall(r"([\d.]+)[ ,]([\d.]+)", path), dtype=float)
+        here = points[(points[:, 0] > left) & (points[:, 0] < right)]
+        assert here[:, 1].min() > foot + 3  # all curves run below it
 
 
 def test_a_stage_of_which_nothing_was_kept_is_told():

@@ -10,6 +10,7 @@ import numpy as np
 from scipy import ndimage
 
 from demoule.cold import StageRun, Still
+from demoule.cold.softness import softness_words
 from demoule.piece import Piece
 from demoule.sheets.svg import Face, element, fragment, label, number, polyline, slug
 from demoule.sheets.tokens import TEMPERATURES, ThemeName, Tokens, tokens_of
@@ -73,15 +74,17 @@ def curve_svg(
                 fill_opacity=0.08,
             )
         )
+    if run.stage.has_window:
+        # Over the lane, at its beginning: there the piece is still far below it.
+        above = y(min((high, *(t - ZERO_CELSIUS for t in (run.stage.ready or ())[1:])))) - 6
         parts.append(
             label(
-                "ready",
-                right - 6,
-                y((cold + warm) / 2) + 4,
+                _wanted(run, system),
+                _MARGIN_LEFT + 6,
+                max(above, _MARGIN_TOP + 11),
                 size=13,
                 face=Face.SERIF_ITALIC,
-                fill=tokens.ink,
-                anchor="end",
+                fill=tokens.ink_2,
             )
         )
     if run.low is not None and run.high is not None and run.time is not None:
@@ -249,6 +252,17 @@ def _svg(width: float, height: float, title: str, *parts: str) -> str:
         height=number(height),
         role="img",
     )
+
+
+def _wanted(run: StageRun, system: System) -> str:
+    """When the piece is ready to eat, as the chef told it."""
+    stage, words = run.stage, []
+    for place, window in (("core", stage.ready), ("body", stage.ready_body)):
+        if window is not None:
+            cold, warm = (shown(t - ZERO_CELSIUS, "°C", system=system) for t in window)
+            words.append(f"{place} {cold} to {warm}")
+    words += [f"{one.layer} {softness_words(one.most, one.least)}" for one in stage.softened]
+    return "ready: " + ", ".join(words)
 
 
 def _shown_part(run: StageRun) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
