@@ -115,6 +115,28 @@ def test_small_defects_are_mended_and_said(ball):
     assert any("inside out" in words for words in mesh.mended)
 
 
+def test_a_mesh_of_many_facets_is_brought_down_and_keeps_its_shape(ball):
+    fine = ball.subdivide().subdivide()  # 81 920 facets on the same flats
+    mesh = mesh_of(stl(fine), "stl", "mm")
+    assert len(mesh.facets) <= 60_000
+    assert any("brought down to" in words for words in mesh.mended)
+    assert mesh.volume == pytest.approx(1e-9 * ball.volume, rel=5e-4)
+    assert mesh.area == pytest.approx(1e-6 * ball.area, rel=1e-3)
+
+
+def test_a_large_mesh_is_refused_like_a_small_one(ball):
+    fine = ball.subdivide().subdivide()
+    opened = trimesh.Trimesh(fine.vertices, fine.faces[:-3000], process=False)
+    with pytest.raises(BadInput, match="is open"):
+        mesh_of(stl(opened), "stl", "mm")
+
+
+def test_a_wrong_unit_is_told_with_the_right_one(ball):
+    with pytest.raises(BadInput) as caught:
+        mesh_of(stl(ball), "stl", "in")
+    assert "units: mm (53.6 × 53.6 × 53.6 mm)" in caught.value.remedy
+
+
 def _crossing():
     """One closed line round the axis that crosses itself."""
     return turned([(0, 0), (20, 0), (20, 20), (8, 20), (8, 4), (26, 4), (26, 30), (0, 30)])
