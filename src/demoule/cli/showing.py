@@ -76,6 +76,17 @@ def _row(name: str, says: str) -> str:
     return f"  {name + ' ':<{_NAMED}}{says}"
 
 
+def _print_loaded(dossier: Dossier, units: System) -> None:
+    """Hours with a full load, under those of one piece alone."""
+    for what, thing in (("harden heart", "hearts"), ("harden piece", "pieces")):
+        run = dossier.worked.cold.stage(what)
+        figure = dossier.figure(f"{what.replace(' ', '_')}_loaded_time")
+        if run is not None and run.loaded is not None and figure is not None:
+            full = run.loaded
+            trays = f"all {full.trays} trays" if full.trays > 1 else "a full tray"
+            print(_row(f"{thing}, {trays} at once", shown_figure(figure, units)))
+
+
 def print_card(dossier: Dossier, units: System) -> None:
     """One dessert on half a screen: what it is, its figures, what to mind."""
     worked = dossier.worked
@@ -86,6 +97,8 @@ def print_card(dossier: Dossier, units: System) -> None:
         figure = dossier.figure(key)
         if figure is not None:
             print(_row(words, shown_figure(figure, units)))
+        if key == "harden_piece_time":
+            _print_loaded(dossier, units)
     for role in ("heart", "body"):
         layer = worked.piece.layer(role)
         if layer is None:

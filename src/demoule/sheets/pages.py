@@ -374,6 +374,14 @@ def _cold(dossier: Dossier, system: System) -> Iterator[dict[str, Any]]:
             continue
         air = degrees(run.room.air, system)
         says = [f"{run.room.name} at {air}, surface coefficient {run.surface_coefficient:.0f} W/(m²·K)"]
+        if run.loaded is not None:
+            full = run.loaded
+            trays = f"all {full.trays} trays" if full.trays > 1 else "a full tray"
+            hard = "not hard" if full.time is None else f"hard in {_time(full.time, full.low, full.high)}"
+            says.append(
+                f"one piece alone as above; {trays} at once, {full.pieces} pieces, {hard}, while the air warms "
+                f"to {degrees(full.warmest, system)}"
+            )
         if run.window is not None and run.window.opens is not None:
             opens = _time(run.window.opens, run.window.opens_low, run.window.opens_high)
             closes = (
