@@ -87,12 +87,14 @@ def _felt(solid: Solid) -> _Felt:
 
     a, b, c = (solid.points[solid.facets[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-14)[:, None]
     longest = np.sqrt(np.max([((b - a) ** 2).sum(1), ((c - b) ** 2).sum(1), ((a - c) ** 2).sum(1)], axis=0))
     # Each facet is felt at the middles of the small triangles that it falls into.
     parts = np.maximum(1, np.ceil(longest / _APART).astype(int))
+    # A facet without area, which closes some surfaces, faces nowhere.
+    parts[np.linalg.norm(normal, axis=1) < 0.5] = 0
     places, facet = [], []
-    for n in np.unique(parts):
+    for n in np.unique(parts[parts > 0]):
         here = np.flatnonzero(parts == n)
         spots = [(i + s, j + s) for s in (1 / 3, 2 / 3) for i in range(n) for j in range(n) if i + j + (s > 0.5) < n]
         u, v = np.array(spots).T / n
@@ -100,9 +102,10 @@ def _felt(solid: Solid) -> _Felt:
         places.append(found.reshape(-1, 3))
         facet.append(np.repeat(here, len(spots)))
     # Corners stick out furthest.
-    corners, first = np.unique(solid.facets.ravel(), return_index=True)
+    whole = np.flatnonzero(parts > 0)
+    corners, first = np.unique(solid.facets[whole].ravel(), return_index=True)
     places.append(solid.points[corners])
-    facet.append(first // 3)
+    facet.append(whole[first // 3])
     all_places = np.vstack(places)
     cell = np.round(all_places / _SPREAD).astype(np.int64)
     _, few = np.unique(cell, axis=0, return_index=True)
