@@ -176,7 +176,7 @@ def _again(planned: Plan, happened: Happened, effort: object, told: _Told) -> Pl
     events += [Cancelled(what=a, day=b) for a, b in happened.cancelled]
     events += [Failed(lot=lot) for lot in happened.failed]
     events += [Added(order=order) for order in happened.added]
-    limit = Effort(work=8.0 if effort.seconds is None else 1e9, seconds=effort.seconds, bound=False)
+    limit = Effort(work=5.0 if effort.seconds is None else 1e9, seconds=effort.seconds, bound=False)
     return replan(planned, events, happened.now, effort=limit, progress=told, cancel=told.cancelled)
 
 

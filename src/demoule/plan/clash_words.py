@@ -32,11 +32,19 @@ def facts_in_words(
 
 
 def _work(table: Table, lot: Lot) -> str:
-    """What remains when nothing is short: the work and the rests themselves."""
-    start, _ = longest_paths([job.key for job in lot.jobs], _arcs(table, lot))
-    whole = max((start[job.key] + table.length[job.key] for job in lot.jobs), default=0) * SLOT
-    begins = table.week.told(max(table.first, table.due[lot.key] - WINDOW) * SLOT)
-    return f"work and shortest rests of {lot.key} take {_hours(whole)} one after the other, from {begins} on"
+    """What remains when nothing is short: the work and the rests themselves, and what is out of order."""
+    week = table.week
+    opens = max(table.first, table.due[lot.key] - WINDOW)
+    begins = {job.key: week.begun[job.key][0] // SLOT if job.key in week.begun else opens for job in lot.jobs}
+    arcs = [*_arcs(table, lot), *(("", key, slot) for key, slot in begins.items())]
+    start, _ = longest_paths(["", *begins], arcs)
+    out = min((start[p.job] + table.length[p.job] for p in lot.parts if p.job not in week.begun), default=opens)
+    words = f"by work and shortest rests alone the first of {lot.key} are out at {week.told(out * SLOT)}"
+    holds = {hold.resource for hold in lot.holds} | {use.resource for job in lot.jobs for use in job.uses}
+    down = [
+        f"{name} is out of order from {week.told(a)} to {week.told(b)}" for name, a, b in week.down if name in holds
+    ]
+    return "; ".join([words, *down])
 
 
 def _wanted(table: Table, lot: Lot) -> str:
@@ -290,6 +298,14 @@ def remedies_for(table: Table, lots: Sequence[str], limits: Sequence[str]) -> tu
     nobody = _nobody(table, [table.week.lot(key) for key in lots]) if "hands" in limits else []
     found = [f"let somebody come in between {a} and {b}, or serve {order} at another hour." for order, a, b in nobody]
     found += [_remedy(table, name) for name in limits if name != "hands" or not nobody]
+    if not set(limits) - {"now"}:
+        orders = dict.fromkeys(
+            table.week.demand(part.demand).order
+            for key in lots
+            for part in table.week.lot(key).parts
+            if part.job not in table.week.begun
+        )
+        found.append(f"serve {listed([*orders][:3])} later, or from stock.")
     if len(lots) > 1:
         found.append(f"take {listed([table.week.lot(key).key for key in lots[1:]])} out, or move it by a day.")
     return tuple(dict.fromkeys(found))

@@ -102,8 +102,8 @@ def replan(
         if key in table.lot_of and key in {job.key for job in week.lot(table.lot_of[key]).jobs}
     }
     touched |= _disturbed(table, old, week, kept)
-    moves = Moves(old=dict(kept))
-    budget = replace(effort or Effort(work=8.0, bound=False), one_step=0.4)
+    moves = Moves(old=dict(kept), once=_MOVED, hands=_OTHER_HANDS)
+    budget = replace(effort or Effort(work=5.0, bound=False), one_step=0.4)
     run = Search(table=table, effort=budget, progress=progress, cancel=cancel, moves=moves, best=best)
     run.placement = {key: place for key, place in kept.items() if table.lot_of[key] not in touched}
     _keep_begun(table, run, touched)
@@ -133,6 +133,8 @@ def changed(old: Plan, events: Sequence[Event], now: datetime.datetime) -> tuple
     return _still_reached(week), reasons, touched
 
 
+_MOVED = 1200  # aim lost for a job that is moved: as much as for half an hour of lateness, or four hours of overtime
+_OTHER_HANDS = 600
 _TOGETHER = 5  # lots that are placed anew at once
 
 
@@ -141,17 +143,20 @@ def _settle(run: Search, touched: set[str]) -> None:
 
     Moves have their price in the aims, so that what moved and need not have goes back.
     """
-    gained = True
-    while gained and not run.over:
+    wide = False
+    while not run.over:
         gained = False
         for lot in _moved_lots(run, touched):
             near = run.nearest(lot)
-            for mates in ([], near[:1], near[1:2], near[:2]):
+            for mates in (near[:3], near[1:4]) if wide else ([], near[:1], near[1:2], near[:2]):
                 if run.over:
                     return
                 if run.try_together([lot, *mates]):
                     run.tell(f"{lot.key} settled")
                     gained = True
+        if not gained and wide:
+            return
+        wide = not gained
 
 
 def _moved_lots(run: Search, touched: set[str]) -> list[Lot]:
