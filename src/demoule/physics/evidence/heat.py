@@ -13,7 +13,7 @@ from demoule.physics.evidence.points import (
     vector,
 )
 from demoule.physics.fat import FAT_HEAT, solid_fat
-from demoule.physics.freezing import latent_heat_of_ice
+from demoule.physics.freezing import ice_fraction, latent_heat_of_ice
 from demoule.physics.heat import enthalpy, specific_heat
 from demoule.physics.published import rows
 from demoule.units import ZERO_CELSIUS, FloatArray, kelvin
@@ -28,10 +28,18 @@ def heat() -> list[Evidence]:
     return [*_heat()]
 
 
+def _over(mix: FloatArray, celsius: float) -> float:
+    """Heat content over that at −40 °C [kJ/kg]."""
+    return float(enthalpy(mix, kelvin(celsius)) - enthalpy(mix, kelvin(-40.0))) / 1e3
+
+
 def _heat() -> list[Evidence]:
     kcal = 4.1868
     fish = vector([("water", 0.80), ("protein", 0.18), ("fat", 0.008), ("ash", 0.012)])
-    removed = rows("fao_340")
+    table = rows("fao_340")
+    removed = [r for r in table if r["quantity"] == "heat to remove"]
+    ice = [r for r in table if r["quantity"] == "water that is ice"]
+    content = [r for r in table if r["quantity"] == "heat content over -40 °C"]
     computed = [
         float(enthalpy(fish, kelvin(float(r["from_c"]))) - enthalpy(fish, kelvin(float(r["to_c"])))) / 1e3
         for r in removed
@@ -45,7 +53,32 @@ def _heat() -> list[Evidence]:
             tolerance=0.05,
             relative=True,
             scale=kcal,
-        )
+        ),
+        # Muscle holds small soluble substances that a table of water, protein, fat and ash does not tell: fish begins
+        # to freeze at about −1 °C, this mix at −0.4 °C. Near there the two lie far apart.
+        *(
+            entry(
+                "enthalpy",
+                f"heat content of white fish over that at −40 °C, {words} 4 K under 0 °C",
+                *(chosen, "°C", lambda r: float(r["from_c"])),
+                [_over(fish, float(r["from_c"])) for r in chosen],
+                unit="kJ/kg",
+                tolerance=tolerance,
+                scale=kcal,
+            )
+            for words, tolerance, chosen in (
+                ("not in the", 13.0, [r for r in content if not -4 <= float(r["from_c"]) < 0]),
+                ("in the", 115.0, [r for r in content if -4 <= float(r["from_c"]) < 0]),
+            )
+        ),
+        entry(
+            "ice fraction",
+            "water of white fish that is ice",
+            *(ice, "°C", lambda r: float(r["from_c"])),
+            [100 * float(ice_fraction(fish, kelvin(float(r["from_c"])))) / 0.80 for r in ice],
+            unit="%",
+            tolerance=20.0,
+        ),
     ]
     handbook = rows("earle_unit_operations")
 
