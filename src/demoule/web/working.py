@@ -17,6 +17,7 @@ from demoule.web import form, larder_pictures
 from demoule.web.bench_working import BENCH_QUESTIONS, dossier_in
 from demoule.web.cold_working import COLD_QUESTIONS
 from demoule.web.kitchen_working import KITCHEN_QUESTIONS
+from demoule.web.preview import light
 from demoule.web.quick_curves import curve_told
 from demoule.web.reading import dessert_in, kitchen_in
 from demoule.web.saying import said
@@ -124,7 +125,8 @@ def pages(
 ) -> list[str]:
     """The dossier's pages as pictures."""
     found = dossier_in(text, kitchen, prices, pieces, market)
-    return dossier_pages(found, paper="letter" if paper == "letter" else "a4", system=system, made=made)
+    drawn = dossier_pages(found, paper="letter" if paper == "letter" else "a4", system=system, made=made)
+    return [light(page) for page in drawn]
 
 
 def pdf(

@@ -395,6 +395,13 @@ if ($("cold")) {
   }
 }
 
+// Pages are fetched when they come into view: a kitchen's network is thin.
+const seen = new IntersectionObserver((told) => {
+  for (const { isIntersecting, target } of told) if (isIntersecting) { target.src = target.dataset.src; seen.unobserve(target); }
+}, { threshold: 0.4 });
+document.querySelectorAll("img[data-src]").forEach((one) => seen.observe(one));
+addEventListener("beforeprint", () => document.querySelectorAll("img[data-src]").forEach((one) => (one.src = one.dataset.src)));
+
 addEventListener("keydown", (event) => {
   if (event.key !== "/" || event.ctrlKey || /INPUT|TEXTAREA|SELECT/.test(document.activeElement.tagName)) return;
   event.preventDefault();
