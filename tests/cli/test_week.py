@@ -10,12 +10,12 @@ import pytest
 from demoule.batch import Order, OrderBook
 from demoule.batch.clock import due
 from demoule.cli.main import run
-from demoule.cli.planning import plan_orders
+from demoule.cli.planning import _show_helps, plan_orders
 from demoule.errors import BadInput, Mistakes
 from demoule.files import demo
 from demoule.files.demonstration import DEMO_FILES, demo_text
 from demoule.files.events import events_of
-from demoule.plan import build_week
+from demoule.plan import Help, Helps, build_week
 from demoule.worked import Worked, work_up
 
 
@@ -196,3 +196,31 @@ def test_a_service_at_three_on_the_night_of_the_clock_is_planned_and_the_night_i
 def worked() -> tuple[Worked, ...]:
     desserts, kitchen, _ = demo()
     return tuple(work_up(dessert, kitchen, 40) for dessert in desserts if dessert.name == "Quince")
+
+
+def test_what_would_help_is_told_with_its_gain_and_what_was_not_tried(capsys: pytest.CaptureFixture[str]):
+    def one(
+        change: str, pieces: int = 0, late: float = 0.0, overtime: float = 0.0, serves: tuple[str, ...] = ()
+    ) -> Help:
+        return Help(change=change, kind="tray", pieces=pieces, late=late, overtime=overtime, aim=pieces, serves=serves)
+
+    helps = Helps(
+        tried=(
+            one("one more tray", 28, -15.0, -30.0, ("banquet Sat Quince",)),
+            one("an hour", 0, 45.0),
+            one("one more bowl"),
+        ),
+        untried=("one more gun",),
+    )
+    _show_helps(works=False, helps=helps)
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines()]
+    assert lines == [
+        "What would help",
+        "one more tray: 28 more pieces, but 15 min late in all, 30 min more overtime (banquet Sat",
+        "Quince in time)",
+        "an hour: 45 min less late",
+        "brings nothing by itself: one more bowl",
+        "not tried, the time was up: one more gun",
+    ]
+    _show_helps(works=False, helps=Helps(tried=(one("one more bowl"),)))
+    assert "Nothing that was tried would help by itself." in capsys.readouterr().out

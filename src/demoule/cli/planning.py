@@ -219,7 +219,9 @@ def _show(planned: Plan, helps: Helps | None, written: Sequence[Path]) -> None:
     spare = dict(pair for answer in planned.answers for pair in answer.spare)
     told = ", ".join(f"{name} {count}" for name, count in spare.items())
     print(f"  to spare, were every cavity filled: {told or 'nothing is made'}")
-    gap = f", the best there is costs at most {planned.gap:.0%} less" if planned.gap is not None else ""
+    gap = (
+        f", the best there is costs at most {planned.gap:.0%} less" if planned.gap is not None and planned.works else ""
+    )
     print(f"  overtime {planned.cost.overtime * 5} min{gap}; {len(planned.checked)} rules checked, none broken")
     for one in planned.staying:
         print(
@@ -232,14 +234,14 @@ def _show(planned: Plan, helps: Helps | None, written: Sequence[Path]) -> None:
     for words, why in planned.moved:
         print(textwrap.fill(f"moved: {words} ({why})", _WIDTH, initial_indent="  ", subsequent_indent="    "))
     if helps is not None:
-        _show_helps(planned, helps)
+        _show_helps(works=planned.works, helps=helps)
     for path in written:
         print(f"  {path}")
 
 
-def _show_helps(planned: Plan, helps: Helps) -> None:
+def _show_helps(*, works: bool, helps: Helps) -> None:
     """What each change was found to bring; when everything works, what makes the week calmer."""
-    wanted = helps.helping if not planned.works else tuple(one for one in helps.tried if one.helps or one.aim > 0)
+    wanted = helps.helping if not works else tuple(one for one in helps.tried if one.helps or one.aim > 0)
     print("  What would help" if wanted else "  Nothing that was tried would help by itself.")
     for one in wanted[:_MOST_HELPS]:
         words = f"{one.change}: {_gains(one)}"

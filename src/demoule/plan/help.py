@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from demoule.plan.aims import Cost, cost_of, lot_cost
@@ -115,20 +115,27 @@ class _Trial:
         self.lying = _lying(self._searched(plan.week))
         run = self._searched(plan.week)
         self.before, self.served = cost_of(run.table, run.placement), _served(run)
-        for wish in self._ordered():
+        first, then = self._ordered()
+        for wish in first:
             self._try(wish)
-        self._hours()
+        short_of_hands = any("hands" in clash.about for clash in plan.clashes)
+        if short_of_hands:
+            self._hours()
+        for wish in then:
+            self._try(wish)
+        if not short_of_hands:
+            self._hours()
         order = sorted(self.found, key=lambda one: (-one.pieces, -one.late, -one.aim, one.change))
         return Helps(tried=tuple(order), untried=tuple(self.untried))
 
-    def _ordered(self) -> Iterator[Wish]:
-        """What a clash names comes before the rest."""
+    def _ordered(self) -> tuple[list[Wish], list[Wish]]:
+        """What a clash names, and the rest."""
         plan = self.plan
         orders = [*dict.fromkeys(plan.week.demand(key).order for key in self._in_trouble())]
         days = [moved_by_days(plan.week, order, shift) for order in orders for shift in (1, -1)]
         wishes = [*things(plan.week), *(wish for wish in days if wish is not None)]
         named = {name for clash in plan.clashes for name in (*clash.about, clash.lot)}
-        return iter(sorted(wishes, key=lambda wish: not wish.about & named))
+        return [w for w in wishes if w.about & named], [w for w in wishes if not w.about & named]
 
     def _in_trouble(self) -> list[str]:
         """Demands that are late or not served, and those that stand in their way."""
@@ -160,10 +167,17 @@ class _Trial:
                     self.untried.append(f"one hour more of {person.name}")
                 continue
             if value.helps:
-                for wish in hours_of(week, person, names[1:]):
+                for wish in sorted(hours_of(week, person, names[1:]), key=self._apart):
                     self._try(wish)
             elif value.aim > 0:
                 self.found.append(replace(value, kind="hour"))
+
+    def _apart(self, wish: Wish) -> tuple[int, int]:
+        """Days between an hour more and the first service in trouble; what lies after it comes last."""
+        week = self.plan.week
+        moments = [week.demand(key).moment - week.demand(key).at_least for key in self._in_trouble()]
+        day = (week.clock(min(moments)).date() - week.start.date()).days if moments else 0
+        return (0, day - wish.day) if wish.day <= day else (1, wish.day - day)
 
     def _try(self, wish: Wish) -> None:
         values = [self._value(words, week, wish.kind) for words, week in wish.ways]

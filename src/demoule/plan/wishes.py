@@ -38,6 +38,7 @@ class Wish:
     kind: str
     about: frozenset[str]
     ways: tuple[tuple[str, Week], ...]
+    day: int = 0  # of an hour, counted from the first day
 
 
 # ---- things
@@ -124,7 +125,7 @@ def hours_of(week: Week, person: Hands, also: Sequence[str]) -> Iterator[Wish]:
             if longer != week.hands:
                 ways.append((f"{told} {words} on {date:%A}", replace(week, hands=longer)))
         if ways:
-            yield Wish(kind="hour", about=frozenset({"hands"}), ways=tuple(ways))
+            yield Wish(kind="hour", about=frozenset({"hands"}), ways=tuple(ways), day=day)
 
 
 def _longer(person: Hands, week: Week, day: int | None, early: int, late: int) -> Hands:
