@@ -90,3 +90,36 @@ def test_a_curve_follows_and_stands_as_a_table(page: Page, kitchen: Kitchen) -> 
     )  # fmt: skip
     page.locator("figure.curve summary").click()
     assert page.locator("figure.curve tbody tr").count() >= 8
+
+
+def test_a_remedy_is_pressed_and_undone(page: Page, kitchen: Kitchen) -> None:
+    page.goto(f"{kitchen.address}/bench/apricot")
+    offer = page.locator('#findings button[data-act="try"]').first
+    expect(offer).to_contain_text("thickness 3.5 mm", timeout=PATIENCE)
+    offer.click()
+    thickness = page.locator('input[name="f:/piece/base/thickness"]')
+    expect(thickness).to_have_value("3.5", timeout=PATIENCE)
+    expect(page.locator("#findings")).not_to_contain_text("leaves 3.6 mm", timeout=PATIENCE)
+    page.locator("#undo").click()
+    expect(thickness).to_have_value("4.5", timeout=PATIENCE)
+
+
+def test_a_recipe_is_pasted_and_a_share_is_typed(page: Page, kitchen: Kitchen) -> None:
+    page.goto(f"{kitchen.address}/bench/chestnut")
+    page.locator("details.drawer summary", has_text="Paste a recipe").click()
+    page.locator("#paste-words").fill("honey 12 g\nsalt\t2\n3 g vanilla powder")
+    page.get_by_role("button", name="Add these lines").click()
+    honey = page.locator('input[name$="/weigh/honey"]').first
+    expect(honey).to_have_value("12", timeout=PATIENCE)
+    expect(page.locator('input[name$="/weigh/salt"]').first).to_have_value("2")
+    page.locator("#undo").click()
+    expect(honey).to_have_count(0, timeout=PATIENCE)
+
+
+def test_the_bench_in_french_speaks_french(page: Page, kitchen: Kitchen) -> None:
+    page.context.add_cookies([{"name": "language", "value": "fr", "url": kitchen.address}])
+    page.goto(f"{kitchen.address}/bench/apricot")
+    expect(page.locator("#findings")).to_contain_text("Le cœur laisse 3,6 mm", timeout=PATIENCE)
+    expect(page.locator("#strip")).to_contain_text("prête après")
+    page.locator("#strip summary").first.click()
+    expect(page.locator("#strip .slip").first).not_to_contain_text("Likely")

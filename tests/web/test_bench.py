@@ -261,8 +261,7 @@ def test_a_remedy_with_a_computed_amount_is_pressed_and_the_finding_goes(client:
     before = client.post("/bench/apricot/figures", data={**form, "rest": "1"}).json()
     assert "stays dissolved" in before["regions"]["findings"]
     offers = re.findall(r'data-act="try" data-changes="([^"]+)"', before["regions"]["findings"])
-    changes = unescape(unescape(offers[0]))
-    assert "glucose syrup 60 DE" in changes
+    changes = next(found for found in map(unescape, map(unescape, offers)) if "glucose syrup 60 DE" in found)
     press = {"csrf": form["csrf"], "rev": form["rev"], "text": before["text"], "act": "try", "at": "", "words": changes}
     after = client.post("/bench/apricot/figures", data=press).json()
     assert "glucose syrup 60 DE: 344 g" in after["text"]
@@ -279,3 +278,19 @@ def test_what_a_component_lacks_can_be_told(client: TestClient) -> None:
     form["f:/components/whipped ganache/to make"] = "2 kg"
     told = client.post("/bench/apricot/figures", data=form).json()
     assert "to make: 2 kg" in told["text"]
+
+
+def test_a_thin_wall_is_mended_by_the_disc_that_its_finding_names(client: TestClient) -> None:
+    form = typed(client.get("/bench/apricot").text)
+    before = client.post("/bench/apricot/figures", data={**form, "rest": "1"}).json()["regions"]["findings"]
+    assert "leaves 3.6 mm" in before
+    changes = next(
+        found
+        for found in map(unescape, map(unescape, re.findall(r'data-changes="([^"]+)"', before)))
+        if "/piece/base/thickness" in found
+    )
+    press = {"csrf": form["csrf"], "rev": form["rev"], "text": form["text"], "act": "try", "at": "", "words": changes}
+    text = client.post("/bench/apricot/figures", data=press).json()["text"]
+    assert "thickness: 3.5 mm" in text
+    rest = {"csrf": form["csrf"], "rev": form["rev"], "text": text, "rest": "1"}
+    assert "leaves 3.6 mm" not in client.post("/bench/apricot/figures", data=rest).json()["regions"]["findings"]

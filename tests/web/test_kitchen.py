@@ -34,6 +34,7 @@ def test_what_is_posted_unchanged_changes_nothing(client: TestClient, store: Sto
     answer = client.post(FIGURES, data=fields(client)).json()
     assert answer["text"] == demo_text("kitchen.yaml")
     assert answer["changed"] == 0
+    assert answer["later"] == []
 
 
 def test_one_field_moves_one_line_and_comments_stay(client: TestClient, store: Store) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from demoule.errors import DoesNotFit
-from demoule.figures import Finding, Severity
+from demoule.figures import Finding, Offer, Severity
 from demoule.formula.cooked import Cooked
 from demoule.piece import fitting, solids
 from demoule.piece.built import Clearance, Outline, Piece
@@ -50,8 +50,8 @@ _FOR_STORE: Kelvin = 261.15
 _OVERSPRAY = (0.25, 0.60)
 
 
-def _caution(rule: str, where: str, says: str, why: str, remedy: str) -> Finding:
-    return Finding(severity=Severity.CAUTION, rule=rule, where=where, says=says, why=why, remedy=remedy)
+def _caution(rule: str, where: str, says: str, why: str, remedy: str, offers: tuple[Offer, ...] = ()) -> Finding:
+    return Finding(severity=Severity.CAUTION, rule=rule, where=where, says=says, why=why, remedy=remedy, offers=offers)
 
 
 def _note(rule: str, where: str, says: str, why: str = "", remedy: str = "") -> Finding:
@@ -357,7 +357,10 @@ def _of_walls(
         f"The heart leaves {mm(least)} {places}.",
         f"{mm(wanted)} of body is wanted{' at the tip' if wanted > WALL else ''}: the cut may show it off centre by "
         "1 to 3 mm.",
-        "; or ".join(remedies[:2]) + "." if remedies else "choose a smaller heart or a larger mould.",
+        "; or ".join(words for words, _ in remedies[:2]) + "."
+        if remedies
+        else "choose a smaller heart or a larger mould.",
+        tuple(Offer(changes=changes) for _, changes in remedies[:2] if changes),
     )
 
 
@@ -367,29 +370,46 @@ def _places(thin: list[Clearance]) -> str:
     return named[0] if len(named) == 1 else ", ".join(named[:-1]) + " and " + named[-1]
 
 
-def _remedies(design: PieceDesign, heart: Heart, room: Room, wanted: Metre, moulds: Mapping[str, Mould]) -> list[str]:
-    """What would leave the wanted wall, tried out one by one, the smallest change first."""
-    found: list[str] = []
+_Changes = tuple[tuple[tuple[str, ...], str], ...]
+
+
+def _remedies(
+    design: PieceDesign, heart: Heart, room: Room, wanted: Metre, moulds: Mapping[str, Mould]
+) -> list[tuple[str, _Changes]]:
+    """What would leave the wanted wall, tried out one by one, the smallest change first; in words and for the file."""
+    found: list[tuple[str, _Changes]] = []
     outline, form = _own_form(heart, moulds)
     here = heart.height
     best, wall = fitting.best_height(form, room)
     if here is not None and wall >= wanted - 0.00005:
-        found.append(f"set the heart at {mm(best)}, which leaves {mm(wall)}")
+        change = ((("piece", "heart", "height"), mm(best)),) if heart.where == "piece.heart" else ()
+        found.append((f"set the heart at {mm(best)}, which leaves {mm(wall)}", change))
     if design.base is not None and room.base is not None:
         thinner = _thinner_disc(design.base, form, room, wanted)
-        if thinner:
-            found.append(thinner)
+        if thinner is not None:
+            told, thickness = thinner
+            found.append((told, _thinned(design.base, thickness, solids.height(room.base))))
     other = _other_heart(heart, outline, room, moulds, wanted)
     if other:
-        found.append(f"the heart mould “{other[0]}” leaves {mm(other[1])}")
+        found.append((f"the heart mould “{other[0]}” leaves {mm(other[1])}", ()))
     factor = fitting.largest_that_fits(form, room, wanted)
     if 0.3 < factor < 1:
         volume = heart.volume if heart.volume is not None else solids.volume(outline)
-        found.append(f"a heart of {ml(volume * factor**3)} leaves {mm(wanted)}")
+        found.append((f"a heart of {ml(volume * factor**3)} leaves {mm(wanted)}", ()))
     return found
 
 
-def _thinner_disc(base: Base, heart: Form, room: Room, wanted: Metre) -> str:
+def _thinned(base: Base, thickness: Metre, tall: Metre) -> _Changes:
+    """A disc written thinner; one whose mass is told weighs less by as much."""
+    if base.where != "piece.base":
+        return ()
+    changes = [(("piece", "base", "thickness"), mm(thickness))]
+    if base.mass is not None:
+        changes.append((("piece", "base", "mass"), grams(base.mass * thickness * base.count / tall)))
+    return tuple(changes)
+
+
+def _thinner_disc(base: Base, heart: Form, room: Room, wanted: Metre) -> tuple[str, Metre] | None:
     assert room.base is not None
     tall = solids.height(room.base)
     each = tall / base.count
@@ -401,8 +421,8 @@ def _thinner_disc(base: Base, heart: Form, room: Room, wanted: Metre) -> str:
         _, wall = fitting.best_height(heart, replace(room, base=disc))
         if wall >= wanted - 0.00005:
             what = "a disc" if base.count == 1 else f"{base.count} discs"
-            return f"{what} of {mm(thickness)} {'leaves' if base.count == 1 else 'leave'} {mm(wall)}"
-    return ""
+            return f"{what} of {mm(thickness)} {'leaves' if base.count == 1 else 'leave'} {mm(wall)}", thickness
+    return None
 
 
 def _own_form(heart: Heart, moulds: Mapping[str, Mould]) -> tuple[Outline, Form]:

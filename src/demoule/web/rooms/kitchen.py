@@ -121,6 +121,7 @@ def router(desk: Desk) -> APIRouter:
         answer: dict[str, Any] = {
             "regions": regions, "notes": values["notes"], "text": found["text"], "rev": rev, "good": found["good"],
             "at": at.isoformat(), "changed": values["changed"], "open": _begun(act), "wrong": found["wrong"],
+            "later": [],
         }  # fmt: skip
         if (act or form.get("whole")) and found["form"] is not None:
             answer["form"] = desk.part(asking, "kitchen/form.html", open=_begun(act), **values)
