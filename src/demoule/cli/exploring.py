@@ -113,7 +113,7 @@ def _tell(name: str, found: Exploration, units: System, keep: Path | None) -> No
     import numpy as np
 
     from demoule.cold.sensitivity import ANSWERS
-    from demoule.sheets.sensitivity import words_of
+    from demoule.sheets.sensitivity import value_of, words_of
 
     print(f"{name}: {len(found.variants)} variants, and each factor alone\n")
     for answer in found.answers():
@@ -140,6 +140,10 @@ def _tell(name: str, found: Exploration, units: System, keep: Path | None) -> No
         if shares is not None and shares.foretold < 0.99:
             print(f"  (the shares explain {shares.foretold:.0%} of how the variants differ)")
         print()
+    for factor, ends in zip(found.factors, found.ends, strict=True):
+        for end, value in zip(ends, (factor.low, factor.high), strict=True):
+            if end.why and found.whole:
+                print(f"{factor.name} {value_of(value, factor.unit, units)} cannot be made: {end.why}")
     refused = [outcome.why for outcome in found.variants if outcome.why]
     if refused:
         print(f"{len(refused)} variants cannot be made; the first because: {refused[0]}")

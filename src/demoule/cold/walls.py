@@ -134,6 +134,6 @@ def _check(wall: Wall, grid: Grid) -> None:
         raise BadInput("A wall has a thickness, a conductivity and a heat capacity above zero.")
     if wall.thickness > size:
         raise BadInput(
-            f"The wall of the mould ({1000 * wall.thickness:g} mm) is thicker than the piece ({1000 * size:.0f} mm).",
+            f"The wall of the mould ({1000 * wall.thickness:.3g} mm) is thicker than the piece ({1000 * size:.0f} mm).",
             remedy="silicone moulds have walls of 1.5 to 3 mm: check the unit.",
         )
