@@ -11,7 +11,9 @@ import pytest
 from demoule.plan import Effort, Week, check, plan_week
 from demoule.plan.aims import cost_of
 from demoule.plan.bound import bound_of
+from demoule.plan.make import finished
 from demoule.plan.model import solve
+from demoule.plan.search import Search
 from demoule.plan.table import Placed, Table
 
 EFFORT = Effort(work=3.0, bound=False)
@@ -122,3 +124,32 @@ def test_overtime_is_asked_only_when_it_must_be(tiny: Callable[..., Week]):
     )
     assert not short.unserved
     assert short.cost.overtime > 0
+
+
+def broken_search(week: Week, *, kept: bool) -> Search:
+    """A search that ends with two jobs of one person in the same hour, with or without a sound placement before."""
+    table = Table.of(week)
+    run = Search(table=table, effort=EFFORT)
+    run.first(list(week.lots))
+    assert len(run.placement) == 6
+    if kept:
+        run.before.append(dict(run.placement))
+    fill, other = (lot.jobs[0].key for lot in week.lots)
+    run.placement[other] = run.placement[fill]
+    return run
+
+
+def test_a_plan_that_breaks_a_rule_is_not_handed_out_but_the_one_before_it(tiny: Callable[..., Week]):
+    run = broken_search(tiny(trays=2), kept=True)
+    made = finished(run.table, run)
+    assert check(made) == ()
+    assert made.unserved == ()
+    assert any(f.rule == "plan before" and "last one that does" in f.says for f in made.findings)
+
+
+def test_without_one_before_the_lots_concerned_are_left_out(tiny: Callable[..., Week]):
+    run = broken_search(tiny(trays=2), kept=False)
+    made = finished(run.table, run)
+    assert check(made) == ()
+    assert made.unserved
+    assert any(f.rule == "plan before" and "Left out of it: Pear" in f.says for f in made.findings)

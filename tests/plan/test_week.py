@@ -12,7 +12,7 @@ from demoule.batch.clock import due
 from demoule.batch.orders import InStock
 from demoule.errors import BadInput
 from demoule.plan import Added, Away, Cancelled, Down, Effort, Failed, Plan, as_json, build_week, check, replan
-from demoule.plan.places import thaw_of
+from demoule.plan.places import hard_within, thaw_of
 from demoule.worked import Worked
 
 MONDAY = datetime.date(2026, 4, 27)
@@ -50,8 +50,14 @@ def test_hours_come_from_the_cold_room_at_the_safe_end(made: Plan, worked: tuple
     run = quince.cold.stage("harden piece")
     assert run is not None
     assert run.high is not None
+    assert run.loaded is not None
+    assert run.loaded.high is not None
     lag = next(g for g in made.week.lot("Quince 1").lags if g.before == "Quince 1 fill")
-    assert run.high <= lag.at_least < run.high + 300
+    # A full freezer takes longer than one piece by itself, and the plan goes by the full one.
+    assert run.high < run.loaded.high <= lag.at_least < run.loaded.high + 300
+    more = hard_within(run, 2 * run.loaded.trays)
+    assert more == pytest.approx(2 * run.loaded.high)
+    assert hard_within(run, 1) == run.loaded.high
     thaw = quince.cold.stage("thaw")
     assert thaw is not None
     assert thaw.window is not None

@@ -13,14 +13,16 @@ from demoule.errors import BadInput, UnknownName
 from demoule.figures import Finding, Severity
 from demoule.plan.calendar import beginning, clock_changes, hands_of, length_of, moment_of, moments_of, zone_of
 from demoule.plan.lots import Costs, pooled
-from demoule.plan.places import rejects_of, resources_of, stock_lot, thaw_of, weighed, with_thawing
-from demoule.plan.week import Demand, Hands, Lot, Resource, Span, Week
+from demoule.plan.places import rejects_of, resources_of, stock_lot, take_out, thaw_of, weighed, with_thawing
+from demoule.plan.week import SLOT, Demand, Hands, Lot, Resource, Span, Week
 from demoule.plan.work import lot_of
 from demoule.worked import Worked
 
 __all__ = ["build_week", "capacity_of", "demands_of", "more_lots"]
 
 DAYS = 7
+
+_LEAST_THERE = 600  # s that somebody must be there to take something out
 
 
 def build_week(
@@ -106,6 +108,7 @@ def demands_of(
     """Every dessert of every service, with the time it takes to thaw."""
     found: list[Demand] = []
     keys: set[str] = set()
+    longest: dict[str, int] = {}
     for order in orders.orders:
         for moment, day in moments_of(order.due, start, days, order.where):
             if moment <= now:
@@ -131,6 +134,7 @@ def demands_of(
                 while key in keys:
                     key, count = f"{base} {count}", count + 1
                 keys.add(key)
+                longest[key] = at_most
                 demand = Demand(
                     key=key,
                     order=f"{order.what} {day:%a}",
@@ -143,7 +147,7 @@ def demands_of(
                     room=room,
                 )
                 found.append(_reachable(demand, at_most, hands, now))
-    return tuple(found)
+    return tuple(_uncrowded(found, longest, hands, now))
 
 
 _TAKING_OUT = 600
@@ -166,23 +170,46 @@ def _reached(demand: Demand, hands: Sequence[Hands]) -> bool:
 
 def _reachable(demand: Demand, at_most: int, hands: Sequence[Hands], now: int) -> Demand:
     """The demand with a longer time in the refrigerator, when nobody is there within the best one."""
-    need = _TAKING_OUT
     # Nobody waits for hours after the shift in order to carry a tray from one room to another.
     spans = [span for person in hands for span in (*person.blocks, *((a, min(b, a + _WAITS)) for a, b in person.extra))]
     opens, closes = demand.moment - demand.best, demand.moment - demand.at_least
-    if any(_overlap(span, opens, closes) >= need for span in spans):
+    if any(_overlap(span, opens, closes) >= _LEAST_THERE for span in spans):
         return demand
+    return _longer(demand, closes, at_most, hands, now, "nobody is there to take it out later")
+
+
+def _longer(demand: Demand, closes: int, at_most: int, hands: Sequence[Hands], now: int, why: str) -> Demand:
+    """The demand as it may be taken out when somebody is last there before a moment; as it was when nobody is."""
     # First within the hours that are paid anyhow; only then by staying on.
     for spans in ([span for one in hands for span in one.blocks], [span for one in hands for span in one.extra]):
-        last = max((min(b, closes) for a, b in spans if min(b, closes) - a >= need), default=None)
-        if last is not None and last - need >= max(demand.moment - at_most, now):
-            break
-    else:
-        return demand
-    assert last is not None  # the loop was left with one
-    # An hour of room, so that the trays do not all want the same five minutes.
-    longest = min(demand.moment - last + 3600 + need, at_most)
-    return replace(demand, at_most=longest, stretched="nobody is there to take it out later")
+        last = max((min(b, closes) for a, b in spans if min(b, closes) - a >= _LEAST_THERE), default=None)
+        if last is not None and last - _LEAST_THERE >= max(demand.moment - at_most, now):
+            # An hour of room, so that the trays do not all want the same five minutes.
+            longest = min(demand.moment - last + 3600 + _LEAST_THERE, at_most)
+            return replace(demand, at_most=max(longest, demand.at_most), stretched=why)
+    return demand
+
+
+def _uncrowded(demands: Sequence[Demand], longest: Mapping[str, int], hands: Sequence[Hands], now: int) -> list[Demand]:
+    """Demands of which some may be taken out earlier, where all hands cannot take out so many within their windows.
+
+    Room for one taking-out more is kept: pieces of one order may come from two lots.
+    """
+    found = {demand.key: demand for demand in demands}
+    spans = [span for person in hands for span in (*person.blocks, *person.extra)]
+    for key in sorted(found, key=lambda key: (found[key].moment - found[key].at_least, key)):
+        demand = found[key]
+        closes = demand.moment - demand.at_least
+        near = [other for other in found.values() if 0 <= closes - (other.moment - other.at_least) <= 12 * 3600]
+        for opens in sorted({other.moment - other.at_most for other in near if not demand.stretched}):
+            inside = [other for other in near if other.moment - other.at_most >= opens]
+            need = sum(take_out("", other, other.pieces).seconds for other in inside)
+            there = sum(max(_overlap(span, opens, closes), 0) // SLOT * SLOT for span in spans)
+            if demand in inside and need + _LEAST_THERE > there:
+                why = "too much is to be taken out in the same minutes"
+                found[key] = _longer(demand, demand.moment - demand.at_most, longest[key], hands, now, why)
+                break
+    return [found[demand.key] for demand in demands]
 
 
 def _overlap(span: Span, opens: int, closes: int) -> int:
@@ -428,7 +455,7 @@ def _stretched(demands: Sequence[Demand]) -> list[Finding]:
             says=f"{what}: {', '.join(dict.fromkeys(d.dessert for d in late))} stand in the refrigerator for up to "
             f"{max(d.at_most for d in late) / 3600:.0f} h before service; they are at their best for "
             f"{min(d.best for d in late) / 3600:.0f} h.",
-            why="Nobody is there to take them out later.",
+            why=f"{late[0].stretched[0].upper()}{late[0].stretched[1:]}.",
             remedy="serve later, or let somebody come early; cover the trays. Local law may allow less.",
         )
         for what, late in told.items()

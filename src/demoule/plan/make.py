@@ -7,11 +7,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from demoule.batch import Kitchen, OrderBook
+from demoule.errors import BadInput
 from demoule.figures import Finding, Severity, by_severity
 from demoule.plan.aims import cost_of
 from demoule.plan.bound import bound_of
 from demoule.plan.build import build_week
-from demoule.plan.checker import RULES, check
+from demoule.plan.checker import RULES, Broken, check
 from demoule.plan.clash_words import listed
 from demoule.plan.clashes import clashes_of, refuse_circles
 from demoule.plan.result import Answer, Clash, Plan, Task, stays_of, tasks_of, with_trays
@@ -89,16 +90,65 @@ def finished(
     prefer: Mapping[str, str] | None = None,
     moved: tuple[tuple[str, str], ...] = (),
 ) -> Plan:
-    """The plan of a search that is over, gone through by the checker."""
-    tasks = tasks_of(table, run.placement, prefer)
-    made = drawn_up(table, run.placement, tasks, bound=bound, work=run.spent, cancelled=run.cancelled, moved=moved)
-    if not made.works and not run.cancelled:
-        made = replace(made, clashes=clashes_of(table, run.placement))
+    """The plan of a search that is over, gone through by the checker.
+
+    What does not pass is never handed out: the last placement before it that passes is, or what is left of the plan
+    without the lots concerned; a caution says so.
+
+    Raises
+    ------
+    BadInput
+        When nothing passes, not even a week in which nothing more is begun.
+    """
+
+    def drawn(placement: Mapping[str, Placed]) -> Plan:
+        tasks = tasks_of(table, placement, prefer)
+        return drawn_up(table, placement, tasks, bound=bound, work=run.spent, cancelled=run.cancelled, moved=moved)
+
+    made = drawn(run.placement)
     broken = check(made)
+    said: list[Finding] = []
     if broken:
-        told = "; ".join(f"{one.rule}: {one.says}" for one in broken[:5])
-        raise AssertionError(f"the plan does not pass its checker ({len(broken)} times): {told}")
-    return with_findings(made)
+        told = f"{broken[0].rule}: {broken[0].says}"
+        made, what = _passing(drawn, run, broken)
+        said.append(
+            Finding(
+                severity=Severity.CAUTION,
+                rule="plan before",
+                where="the week",
+                says=f"The last plan found does not pass the checker ({told}). {what}",
+                why="No plan is handed out that breaks a rule.",
+                remedy="plan again, and report this.",
+            )
+        )
+    if not made.works and not run.cancelled:
+        made = replace(made, clashes=clashes_of(table, made.placement))
+    made = with_findings(made)
+    return replace(made, findings=by_severity([*made.findings, *said])) if said else made
+
+
+def _passing(drawn: Callable[[Mapping[str, Placed]], Plan], run: Search, broken: Sequence[Broken]) -> tuple[Plan, str]:
+    """The latest plan that passes the checker, and in words which one it is."""
+    for placement in reversed(run.before):
+        earlier = drawn(placement)
+        if not check(earlier):
+            return earlier, "This is the last one that does."
+    table, placement, left = run.table, dict(run.placement), []
+    while broken and placement:
+        on = dict.fromkeys(table.lot_of[key] for key in placement)
+        named = [key for key in on if any(f"{key} " in f"{one.says} " for one in broken)]
+        for key in named or list(on):
+            left.append(key)
+            for job in table.week.lot(key).jobs:
+                placement.pop(job.key, None)
+        made = drawn(placement)
+        broken = check(made)
+        if not broken:
+            return made, f"Left out of it: {', '.join(left)}."
+    raise BadInput(
+        f"No plan of this week passes the checker: {'; '.join(f'{one.rule}: {one.says}' for one in broken[:3])}.",
+        remedy="report this; it is a fault of the program.",
+    )
 
 
 def drawn_up(

@@ -94,7 +94,7 @@ def solve(
     if not lots:
         return Solved(placement={}, proven=True, bound=0.0, work=0.0, found=True)
     others = {} if alone else {key: place for key, place in placement.items() if table.lot_of[key] not in keys}
-    taken, busy = table.taken(others)
+    taken, busy = table.taken(others, [lot.key for lot in table.week.lots] if alone else keys)
     model = _Model(table, lots, ignoring)
     for lot in lots:
         _lot(model, lot, taken, busy, moves, must)

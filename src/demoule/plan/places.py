@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from demoule.batch import Kitchen, Weighing, weigh_up
+from demoule.cold import StageRun
 from demoule.errors import BadInput
 from demoule.plan.week import Demand, Hold, Job, Lot, Part, Resource, seconds_down, seconds_up
 from demoule.units import Second
@@ -15,6 +16,7 @@ from demoule.worked import Worked
 __all__ = [
     "PLACE",
     "first_known",
+    "hard_within",
     "pieces_a_level",
     "places",
     "rejects_of",
@@ -158,6 +160,22 @@ def thaw_of(worked: Worked) -> tuple[int, int, int, str]:
     at_least = seconds_up(slow)
     best = max(seconds_down(closes + _STANDS), at_least + seconds_up(_HOUR))
     return at_least, best, max(seconds_down(_THAWED), best), run.room.name
+
+
+def hard_within(run: StageRun | None, trays: int) -> Second | None:
+    """Time in the freezer after which so many trays that went in together are surely hard: the safe end of the band.
+
+    Where the room's capacity is known, the cold stage followed one load. A smaller load counts like that one, a larger
+    one in proportion, as if the room's capacity alone decided (judged: on the safe side). Other lots that stand in the
+    same room meanwhile are not in it.
+    """
+    if run is None:
+        return None
+    alone = first_known(run.high, run.time)
+    if run.loaded is None or alone is None:
+        return alone
+    load = first_known(run.loaded.high, run.loaded.time)
+    return alone if load is None else max(load * max(trays / run.loaded.trays, 1.0), alone)
 
 
 def first_known(*values: float | None) -> float | None:

@@ -190,8 +190,10 @@ def tasks_of(table: Table, placement: Mapping[str, Placed], prefer: Mapping[str,
         if begun:
             person = begun[1]
         else:
-            free = [name for name in table.crews[place.crew].names if until.get(name, 0) <= start]
-            asked = wanted.get(key)
+            names = table.crews[place.crew].names
+            # Where nobody is free the placement is wrong, and the checker will say so.
+            free = [name for name in names if until.get(name, 0) <= start] or names
+            asked = wanted.get(key, "")
             person = asked if asked in free else min(free, key=lambda name: (-until.get(name, 0), name))
         end = start + job.seconds
         until[person] = max(until.get(person, 0), end)

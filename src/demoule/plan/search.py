@@ -46,7 +46,7 @@ class Effort:
 
 @dataclass(slots=True)
 class Search:
-    """A search under way: the best week so far, and what it has taken."""
+    """A search under way: the best week so far, what it has taken, and weeks `before` that can be fallen back upon."""
 
     table: Table
     effort: Effort
@@ -60,6 +60,7 @@ class Search:
     cancelled: bool = False
     frozen: frozenset[str] = frozenset()
     best: Best | None = None
+    before: list[Placement] = field(default_factory=list)
 
     # ---- limits
 
@@ -123,12 +124,13 @@ class Search:
         return price
 
     def first(self, lots: Sequence[Lot]) -> None:
-        """A complete week, one lot after the other, those due first before the others.
+        """A complete week, one lot after the other: those that have begun, then those due first.
 
         Where nothing must be moved little, a lot is pinned on the board in milliseconds; the exact model places what
         finds no room so.
         """
-        lots = sorted(lots, key=lambda one: (self.table.due[one.key], one.key))
+        begun = {self.table.lot_of.get(key) for key in self.table.week.begun}
+        lots = sorted(lots, key=lambda one: (one.key not in begun, self.table.due[one.key], one.key))
         left = lots
         if self.moves is None:
             board = self._shuffle(lots)
@@ -149,13 +151,13 @@ class Search:
         board = self._shuffle(self._free())
         if self.moves is not None or len(board.lots) < 2:
             return
-        tries = 20 + 4 * len(board.lots)
+        tries = 60 + 8 * len(board.lots)
         while board.trouble and tries > 0 and not self.over:
             tries -= 1
             gained = board.once()
             self._take_over(board)
             if gained:
-                tries = max(tries, 20 + 2 * len(board.lots))
+                tries = max(tries, 40 + 4 * len(board.lots))
                 self.tell("shuffled")
 
     def _shuffle(self, lots: Sequence[Lot]) -> Shuffle:
@@ -193,13 +195,14 @@ class Search:
         if len(lots) < 2:
             return
         idle = 0
-        gains = {"quick": 1e6 if self.moves is None else 0.0, "thorough": 1e5}
+        gains = {"quick": 1e6, "thorough": 1e5}
         while not self.over and idle < 6 * len(lots):
-            way = max(gains, key=lambda one: gains[one])
+            quick = self.moves is None and gains["quick"] > gains["thorough"]
             if self.moves is None and chance.random() < 0.1:
-                way = "quick" if way == "thorough" else "thorough"
+                quick = not quick
+            way = "quick" if quick else "thorough"
             before, spent = self._price(self.placement, lots), self.spent
-            if way == "quick":
+            if quick:
                 self._pin_again()
             else:
                 idle += 1
@@ -292,8 +295,10 @@ def search(
     """The best week that the effort finds; what is found so far is kept when it is cancelled."""
     run = Search(table=table, effort=effort, progress=progress, cancel=cancel, best=best)
     run.first([lot for lot in table.week.lots if lot.jobs])
+    run.before.append(dict(run.placement))
     run.shuffle()
     run.mend()
+    run.before.append(dict(run.placement))
     share = 0.6 if len(run._free()) <= effort.whole else 1.0
     run.effort = Effort(
         work=effort.work * share,
@@ -304,6 +309,7 @@ def search(
         whole=effort.whole,
     )
     run.improve()
+    run.before.append(dict(run.placement))
     run.effort = effort
     run.together()
     return run

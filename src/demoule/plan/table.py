@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -163,22 +163,35 @@ class Table:
 
     # ---- what is taken
 
-    def taken(self, placement: Mapping[str, Placed]) -> tuple[dict[str, Slots], list[Slots]]:
-        """What placed jobs take, slot by slot: of every resource, and of every crew."""
+    def taken(
+        self, placement: Mapping[str, Placed], without: Collection[str] = ()
+    ) -> tuple[dict[str, Slots], list[Slots]]:
+        """What placed jobs take, slot by slot: of every resource, and of every crew.
+
+        Hands and machines of jobs that have begun are taken even when the rest of their lot has no place yet, but for
+        the lots in `without`.
+        """
         resources = {r.name: np.zeros(self.slots, dtype=np.int32) for r in self.week.resources}
         for name, use in self.blocked.items():
             resources[name] = resources[name] + use
         crews = [np.zeros(self.slots, dtype=np.int32) for _ in self.crews]
         for lot in self.week.lots:
-            if not lot.jobs or lot.jobs[0].key not in placement:
+            if not lot.jobs:
                 continue
+            placed = lot.jobs[0].key in placement
             for job in lot.jobs:
-                place = placement[job.key]
+                if placed:
+                    place = placement[job.key]
+                elif job.key in self.week.begun and lot.key not in without:
+                    slot, person = self.week.begun[job.key]
+                    place = Placed(slot // SLOT, self.crew_of(person))
+                else:
+                    continue
                 if place.crew >= 0:
                     crews[place.crew][place.slot : place.slot + self.length[job.key]] += 1
                 for used in job.uses:
                     resources[used.resource][place.slot : place.slot + used.seconds // SLOT] += used.amount
-            for hold in lot.holds:
+            for hold in lot.holds if placed else ():
                 a, b = self.held(hold, placement)
                 resources[hold.resource][max(a, 0) : max(b, 0)] += hold.amount
         return resources, crews

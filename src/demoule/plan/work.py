@@ -10,7 +10,7 @@ from demoule.batch import NeedOf, Weighing
 from demoule.cold import StageRun
 from demoule.formula import Component
 from demoule.piece.design import Mould
-from demoule.plan.places import PLACE, first_known, pieces_a_level, places, take_out, weighed
+from demoule.plan.places import PLACE, hard_within, pieces_a_level, places, take_out, weighed
 from demoule.plan.steps import KEEPS, Turn, turns
 from demoule.plan.week import Demand, Hold, Job, Lag, Lot, Part, Resource, Use, seconds_down, seconds_up
 from demoule.units import Second
@@ -353,8 +353,8 @@ class _Builder:
         return out
 
     def _frozen(self, fill: Job, out: Job, mould: Mould | None, trays: int, run: StageRun | None, what: str) -> None:
-        """Trays in a freezer from filling to demoulding, for the slow end of the band at the least."""
-        hard = first_known(run.high, run.time) if run else None
+        """Trays in a freezer from filling to demoulding, for the slow end of the band of such a load at the least."""
+        hard = hard_within(run, trays)
         self._lag(fill, out, hard or 0.0, max(_TRAY_WAIT, hard or 0.0), f"{what} freeze")
         if mould is not None:
             self._hold(mould.name, trays, fill, "start", out, "end", f"{what} in the mould")
