@@ -2,8 +2,14 @@ from __future__ import annotations
 
 import pytest
 
-from demoule.dossier.allergens import contains_lines, declared_allergens, emphasised, untold_allergens
-from demoule.larder import standard_larder
+from demoule.dossier.allergens import (
+    contains_lines,
+    declared_allergens,
+    emphasised,
+    unclaimed_allergens,
+    untold_allergens,
+)
+from demoule.larder import own_item, standard_larder
 
 LARDER = standard_larder()
 
@@ -64,3 +70,26 @@ def test_nothing_weighed_brings_nothing():
 def test_allergens_stand_out_in_the_list(text, told, printed):
     # eu-1169-2011 Art. 21: by a typeface that sets them apart; capitals in plain text.
     assert emphasised(text, told) == printed
+
+
+@pytest.mark.parametrize("market", ["EU", "US"])
+def test_no_row_of_the_larder_lists_an_allergen_that_it_does_not_claim(market):
+    for item in standard_larder():
+        assert unclaimed_allergens(item, market) == (), item.name
+
+
+def test_a_sheet_that_forgets_what_its_own_list_names_is_found_out():
+    larder = standard_larder()
+    sheet = own_item(
+        "our white chocolate", like="white chocolate", larder=larder, allergens_eu=["milk"], allergens_us=["milk"]
+    )
+    assert unclaimed_allergens(sheet, "EU") == ("soybeans",)
+    nutty = own_item(
+        "bar",
+        like="sugar",
+        larder=larder,
+        allergens_eu=[],
+        allergens_us=[],
+        contents=(("almonds", None), ("cocoa butter", None)),
+    )
+    assert unclaimed_allergens(nutty, "US") == ("almond",)

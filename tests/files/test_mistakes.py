@@ -235,3 +235,15 @@ def test_a_component_with_the_name_of_what_it_weighs_is_told_to_take_another(sai
     [(_, _, says, remedy)] = said(text)
     assert "contains itself" in says
     assert "“puffed rice mix”" in remedy
+
+
+def test_every_sheet_that_is_wrong_is_told_at_once(said):
+    text = PLAIN.replace(
+        "components:",
+        "own items:\n  pulp: {per 100 g: {water: 83 g, sugars: 30 g}}\n"
+        "  cream x: {like: cream 35 %, allergens: {EU: [mlik]}}\ncomponents:",
+    )
+    found = said(text)
+    assert [line for line, *_ in found] == [4, 5]
+    assert "113.0 g" in found[0][2]
+    assert "mlik" in found[1][2]

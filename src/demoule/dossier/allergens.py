@@ -10,7 +10,15 @@ from demoule.dossier.amounts import Parts
 from demoule.dossier.energy import Market
 from demoule.larder.ingredient import Ingredient
 
-__all__ = ["Allergen", "allergens_of", "contains_lines", "declared_allergens", "emphasised", "untold_allergens"]
+__all__ = [
+    "Allergen",
+    "allergens_of",
+    "contains_lines",
+    "declared_allergens",
+    "emphasised",
+    "unclaimed_allergens",
+    "untold_allergens",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +109,38 @@ def emphasised(text: str, allergens: Iterable[str]) -> str:
     for piece in kept:
         marked = marked.replace("\0", piece, 1)
     return f"{marked} ({', '.join(missing)})" if missing else marked
+
+
+# Kinds that stand by their own names in a list of what an ingredient is made of.
+_KINDS: dict[Market, dict[str, str]] = {
+    "EU": {
+        **{nut: f"nuts: {nut}" for nut in ("almond", "hazelnut", "walnut", "cashew", "pecan", "pistachio")},
+        **{grain: f"gluten cereals: {grain}" for grain in ("wheat", "rye", "barley", "oats")},
+    },
+    "US": {
+        **{nut: f"tree nuts: {nut}" for nut in ("almond", "hazelnut", "walnut", "cashew", "pecan", "pistachio")},
+        "wheat": "wheat",
+    },
+}
+_GROUPS: dict[Market, tuple[str, ...]] = {
+    "EU": ("milk", "eggs", "soybeans", "peanuts", "sesame"),
+    "US": ("milk", "egg", "soybeans", "peanuts", "sesame"),
+}
+
+
+def unclaimed_allergens(ingredient: Ingredient, market: Market) -> tuple[str, ...]:
+    """Allergens that an ingredient's own list of contents names and its allergens do not."""
+    text = _BUTTERS_WITHOUT_MILK.sub("", ", ".join(part for part, _ in ingredient.contents))
+    told = {allergen.partition(": ")[0] for allergen in allergens_of(ingredient, market)}
+    found = [
+        group
+        for group in _GROUPS[market]
+        if group not in told and re.search(rf"\b(?:{'|'.join(map(re.escape, _WORDS[group]))})\b", text, re.I)
+    ]
+    for kind, allergen in _KINDS[market].items():
+        if allergen.partition(": ")[0] not in told and re.search(rf"\b{kind}s?\b", text, re.I):
+            found.append(kind)
+    return tuple(found)
 
 
 def _plurals(word: str) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from demoule.files.cold import ColdField, programme, usual_programme
 from demoule.files.component import ComponentEntry
 from demoule.files.fields import Count, Entry, Name, Prose, Share, complaints
 from demoule.files.house import HOUSE_NAMES, house_components
-from demoule.files.items import ItemEntry, items_of
+from demoule.files.items import ItemEntry, item_mistakes, items_of
 from demoule.files.meshes import beside
 from demoule.files.mistakes import mistakes_of, split_decimals
 from demoule.files.names import name_mistakes
@@ -171,6 +171,7 @@ def _one(tree: Tree, larder: Larder, kitchen: Kitchen | None) -> tuple[Dessert |
         entry = DessertEntry.model_validate(tree.value)
     except ValidationError as error:
         return None, [*mistakes_of(error, DessertEntry, tree), *mistakes]
+    mistakes += item_mistakes(entry.own_items, larder, tree)
     if mistakes:
         return None, mistakes
     try:

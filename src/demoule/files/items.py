@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema
 
-from demoule.errors import BadInput
+from demoule.errors import BadInput, Mistake
 from demoule.files.fields import (
     PH,
     Count,
@@ -22,10 +22,11 @@ from demoule.files.fields import (
     complaint,
     complaints,
 )
+from demoule.files.tree import Tree
 from demoule.larder import Ingredient, Keeping, Larder, Pack, own_item
 from demoule.units import Kind, Quantity, parse
 
-__all__ = ["ItemEntry", "PackEntry", "items_of"]
+__all__ = ["ItemEntry", "PackEntry", "item_mistakes", "items_of"]
 
 
 def _content(value: Any) -> float:
@@ -254,3 +255,19 @@ def items_of(entries: Mapping[str, ItemEntry], larder: Larder) -> tuple[Ingredie
             error.at(f"own items.{name}")
             raise
     return tuple(made)
+
+
+def item_mistakes(entries: Mapping[str, ItemEntry], larder: Larder, tree: Tree) -> list[Mistake]:
+    """What is wrong with the sheets, one mistake an item; names that nothing carries are told elsewhere."""
+    found = []
+    for name, entry in entries.items():
+        try:
+            if entry.like:
+                larder.find(entry.like)
+        except BadInput:
+            continue
+        try:
+            entry.to_ingredient(name, larder)
+        except BadInput as error:
+            found.append(tree.mistake(("own items", name), error.says, error.remedy, key=True))
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from demoule.composition import Constituent
-from demoule.dossier.allergens import contains_lines, declared_allergens, untold_allergens
+from demoule.dossier.allergens import contains_lines, declared_allergens, unclaimed_allergens, untold_allergens
 from demoule.dossier.checks.registry import LAW, check, finding
 from demoule.dossier.ingredients import listed_ingredients, percentage
 from demoule.dossier.label import added_polyols, amounts_of_piece, fruit_words, named_after
@@ -46,6 +46,18 @@ def allergens(view: View) -> Iterator[Finding]:
             remedy=f"ask for the sheets and enter their allergens; {LAW}",
             source=source,
         )
+    for ingredient in dict.fromkeys(i for i, mass in parts if mass > 0):
+        unclaimed = unclaimed_allergens(ingredient, view.market)
+        if unclaimed:
+            yield finding(
+                Severity.CAUTION,
+                "allergens",
+                "piece",
+                f"{opened(ingredient.name)} lists {listed(unclaimed)} as a part of it, and not among its allergens.",
+                why="One of the two is wrong: the sheet, or what is taken from the larder beside it.",
+                remedy=f"read the pack again, and write contains: or allergens: as it says; {LAW}",
+                source=source,
+            )
     wheaten = [i.name for i, mass in parts if mass > 0 and "wheat exempt in the EU" in i.traits]
     if wheaten and view.market == "US":
         yield finding(
