@@ -240,6 +240,16 @@ def test_nobody_orders_water_and_a_label_says_whose_it_is(made: Plan):
     assert any(row.where == "store freezer, −20 °C" for row in labels(made))
 
 
+def test_a_pan_has_one_label_and_what_keeps_for_months_a_day(made: Plan):
+    cooked = [row.what for row in labels(made) if ", for " in row.what]
+    lots = [(row.what, row.lot) for row in labels(made) if ", for " in row.what]
+    assert cooked
+    assert len(set(lots)) == len(lots)
+    finished = next(row for row in labels(made) if row.what.startswith("Quince, 32"))
+    assert datetime.datetime.strptime(finished.keep, "%a %d %b %Y")
+    assert next(row for row in labels(made) if row.what.startswith("coating")).keep[-3] == ":"
+
+
 def test_a_day_sheet_says_where_to_put_it_and_when_there_is_a_break(made: Plan):
     fill = next(r for sheet in day_sheets(made) for r in sheet.rows if r.lot == "Quince 1" and "fill moulds" in r.does)
     assert fill.notes.startswith("into the blast freezer, level")

@@ -262,7 +262,10 @@ def _days_of(plan: Plan, lot: str) -> dict[str, datetime.date]:
 def labels(plan: Plan) -> tuple[LabelRow, ...]:
     """A label for whatever is put away: components that rest, hearts, pieces that are finished."""
     rows = []
+    last = {(task.job.lot, task.job.component): task for task in plan.tasks if task.job.kind == "cook"}
     for task in plan.tasks:
+        if task.job.kind == "cook" and last[task.job.lot, task.job.component] is not task:
+            continue  # a pan that is taken up again keeps no label from before
         lot = plan.week.lot(task.job.lot)
         after = [lag for lag in lot.lags if lag.before == task.job.key and lag.at_most is not None]
         if task.job.kind not in ("cook", "unmould hearts", "finish") or not after:
@@ -274,12 +277,23 @@ def labels(plan: Plan) -> tuple[LabelRow, ...]:
                 what=what.get(task.job.kind, f"{task.job.component}, for {lot.dessert}"),
                 lot=f"{plan.week.start.isocalendar().week}-{lot_marks(plan)[lot.key]}",
                 made=f"{plan.week.clock(task.end):%a %d %b %H:%M}",
-                keep=f"{plan.week.clock(keep):%a %d %b %Y %H:%M}",
+                keep=_until(plan, task.end, keep),
                 where=_where(plan, task),
                 allergens=", ".join(sorted(_allergens(plan, task))),
             )
         )
     return tuple(rows)
+
+
+_MONTHS = 14 * 86400
+"""What keeps longer is told by the day."""
+
+
+def _until(plan: Plan, made: int, keep: int) -> str:
+    """The last moment; of what keeps for months the last whole day."""
+    if keep - made <= _MONTHS:
+        return f"{plan.week.clock(keep):%a %d %b %Y %H:%M}"
+    return f"{plan.week.clock(keep - 86400):%a %d %b %Y}"
 
 
 def _where(plan: Plan, task: Task) -> str:
