@@ -13,7 +13,8 @@ from demoule.cold import Programme, run_programme
 from demoule.dossier import dossier
 from demoule.files import read_dessert, read_kitchen
 from demoule.larder import standard_larder
-from demoule.piece import Cavity, Fill, PieceDesign, Sphere, build
+from demoule.piece import Cavity, Fill, Heart, PieceDesign, Sphere, build
+from demoule.piece.solid import upright
 from demoule.sheets.curves import film_svg
 from demoule.sheets.frost import moving_svg
 from demoule.sheets.section import section_svg
@@ -83,6 +84,19 @@ def test_a_round_piece_of_the_same_surface_takes_about_as_long(worked):
         run = run_programme(piece, worked.cooked, Programme(stages=(stage,)), worked.kitchen.rooms, bands=False)
         times.append(run.stages[0].time)
     assert times[1] == pytest.approx(times[0], rel=0.15)
+
+
+def test_a_heart_that_is_not_round_freezes_in_a_round_piece(worked, ribbed_fruit):
+    shape = upright(*ribbed_fruit(volume=15e-6))
+    heart = Heart(component="pear heart", cavity=Cavity(shape=shape))
+    design = PieceDesign(
+        mould=None, cavity=Cavity(shape=Sphere(radius=0.0267)), body=Fill(component="vanilla mousse"), heart=heart
+    )
+    piece = build(design, worked.cooked, {})
+    stages = tuple(worked.cold.stage(what).stage for what in ("harden heart", "harden piece"))
+    run = run_programme(piece, worked.cooked, Programme(stages=stages), worked.kitchen.rooms, bands=False)
+    assert all(0 < stage.time < 3 * 3600 and stage.imbalance < 1e-9 for stage in run.stages)
+    ElementTree.fromstring(film_svg(run.stage("harden piece"), piece))
 
 
 def test_figures_and_paper_are_made(worked):

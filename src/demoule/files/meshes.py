@@ -71,7 +71,8 @@ def named_mesh(name: str, units: str | None, up: str | None) -> Fitted | Solid:
     if folder is None:
         raise BadInput(
             "A mesh can be used only by a file on disk, beside which it lies.",
-            remedy="work with the files on disk; or, where “demoule cold mesh FILE” finds it round, write the profile that it prints.",
+            remedy="work with the files on disk; or, where “demoule cold mesh FILE” finds it round, write the profile "
+            "that it prints.",
         )
     if Path(name).name != name or name in (".", ".."):
         raise BadInput(f"“{name}” lies elsewhere.", remedy="put the mesh beside the file, and write its name alone.")
