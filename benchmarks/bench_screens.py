@@ -79,22 +79,30 @@ class Person:
             "accept": "application/json", "accept-encoding": "gzip", "cookie": self.cookie,
             "content-type": "application/x-www-form-urlencoded",
         }  # fmt: skip
-        self.connection.request("POST", f"/bench/{self.slug}/figures", urlencode(self.fields | more), headers)
-        answer = self.connection.getresponse()
+        body = urlencode(self.fields | more)
+        try:
+            answer = self._sent(body, headers)
+        except (ConnectionError, http.client.HTTPException):  # it was idle for long, and a browser opens a new one
+            self.connection.close()
+            answer = self._sent(body, headers)
         data = answer.read()
         assert answer.status == 200, (answer.status, data[:300])
         self.sent += len(data)
         found: dict[str, object] = json.loads(zlib.decompress(data, 31))
         return found
 
-    def work(self, until: float) -> None:
+    def _sent(self, body: str, headers: dict[str, str]) -> http.client.HTTPResponse:
+        self.connection.request("POST", f"/bench/{self.slug}/figures", body, headers)
+        return self.connection.getresponse()
+
+    def work(self, until: float, pause: float) -> None:
         """Edit now and then until a moment."""
-        time.sleep(self.chance.uniform(0, PAUSE))
+        time.sleep(self.chance.uniform(0, pause))
         while time.perf_counter() < until:
             began = time.perf_counter()
             self.edit()
-            pause = max(LEAST, self.chance.expovariate(1 / PAUSE))
-            time.sleep(max(0.0, began + pause - time.perf_counter()))
+            wait = max(LEAST, self.chance.expovariate(1 / pause))
+            time.sleep(max(0.0, began + wait - time.perf_counter()))
 
 
 missed: list[str] = []
@@ -141,8 +149,8 @@ def memory_of_a_page(place: Served, pages: int) -> None:
         person.connection.close()
 
 
-def edits(place: Served, slugs: list[str], seconds: float, called: str) -> None:
-    """So many people as there are slugs edit for a while."""
+def edits(place: Served, slugs: list[str], seconds: float, called: str, pause: float = PAUSE) -> None:
+    """So many people as there are slugs edit for a while, with a mean pause of some seconds."""
     people = [Person(place, slug, 100 + k) for k, slug in enumerate(slugs)]
     for person in people:  # what a document needs once is not what an edit costs
         person.edit()
@@ -153,12 +161,14 @@ def edits(place: Served, slugs: list[str], seconds: float, called: str) -> None:
     stretch = stretched()
     before = place.busy()
     until = time.perf_counter() + seconds
-    threads = [threading.Thread(target=person.work, args=(until,)) for person in people]
+    threads = [threading.Thread(target=person.work, args=(until, pause)) for person in people]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
     after = place.busy()
+    time.sleep(1.0)  # what is still under way is not the machine's other work
+    stretch = (stretch + stretched()) / 2
     first = [one for person in people for one in person.first]
     whole = [one for person in people for one in person.whole]
     count = len(first)
@@ -189,7 +199,7 @@ def main() -> None:
         place.start()
         memory_of_a_page(place, OPEN)
         seconds = 15.0 if short else 60.0
-        edits(place, ["apricot-0"], seconds, "1 person")
+        edits(place, ["apricot-0"], seconds, "1 person, in haste", pause=1.0)
         slugs = [f"{('apricot', 'quince', 'chestnut')[k % 3]}-{k}" for k in range(PEOPLE)]
         edits(place, slugs, seconds, f"{PEOPLE} people, each on a dessert of their own")
         edits(place, ["apricot"] * PEOPLE, seconds, f"{PEOPLE} people on one dessert")

@@ -22,6 +22,9 @@ __all__ = ["LARGEST", "Log", "decoded", "log_of", "read_log"]
 LARGEST = 20_000_000
 """Bytes: a reading a second for a week is smaller."""
 
+_WIDEST = 20_000
+"""Signs of one line; a logger of a hundred probes writes two thousand."""
+
 _DELIMITERS = (";", "\t", ",", "|")
 _NUMBER = re.compile(r"^[-+−–]?\d+(?:[.,]\d+)?(?:\s*°?\s*[CcFf])?$")
 _TIME_WORDS = re.compile(
@@ -203,6 +206,13 @@ def decoded(data: bytes, name: str) -> str:
 
 def _table(lines: Sequence[str], name: str) -> tuple[list[list[str]], int, list[str]]:
     """The rows of readings, the line of the first, and the header above them."""
+    for number, line in enumerate(lines, 1):
+        if len(line) > _WIDEST:
+            raise _wrong(
+                name,
+                f"Line {number} has {len(line)} signs; no log has.",
+                "export the log as CSV: a time, a temperature.",
+            )
     best: tuple[int, str] = (0, ",")
     for delimiter in _DELIMITERS:
         widths = sorted(len(line.split(delimiter)) for line in lines if line.strip())
