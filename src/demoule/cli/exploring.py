@@ -140,8 +140,8 @@ def _tell(name: str, found: Exploration, units: System, keep: Path | None) -> No
         if shares is not None and shares.foretold < 0.99:
             print(f"  (the shares explain {shares.foretold:.0%} of how the variants differ)")
         print()
-    for factor, ends in zip(found.factors, found.ends, strict=True):
-        for end, value in zip(ends, (factor.low, factor.high), strict=True):
+    for factor, both in zip(found.factors, found.ends, strict=True):
+        for end, value in zip(both, (factor.low, factor.high), strict=True):
             if end.why and found.whole:
                 print(f"{factor.name} {value_of(value, factor.unit, units)} cannot be made: {end.why}")
     refused = [outcome.why for outcome in found.variants if outcome.why]

@@ -6,7 +6,7 @@ Importing this layer does not load the compiled solver; the first run does.
 from demoule.cold.life import run_programme
 from demoule.cold.programme import Programme, Room, Stage, Until
 from demoule.cold.quick import CoreTime, cool_pan, time_to_core
-from demoule.cold.run import ColdRun, Curve, Film, Loaded, Mark, StageRun, Still, Window, Zones
+from demoule.cold.run import ColdRun, Curve, Film, Loaded, Mark, StageRun, Still, Swing, Window, Zones
 from demoule.cold.series import Conducted, conduction
 from demoule.cold.softness import Softness, ice_volume, softness
 from demoule.cold.surface import Surface, surface_coefficient
@@ -27,6 +27,7 @@ __all__ = [
     "StageRun",
     "Still",
     "Surface",
+    "Swing",
     "Until",
     "Window",
     "Zones",

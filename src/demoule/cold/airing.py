@@ -33,13 +33,17 @@ def has_pulses(stage: Stage, room: Room) -> bool:
     return stage.what != "keep" and bool(room.opened or room.defrosts or stage.openings)
 
 
-def air_over_time(stage: Stage, room: Room, kitchen_air: Kelvin) -> tuple[FloatArray, FloatArray]:
+def air_over_time(
+    stage: Stage, room: Room, kitchen_air: Kelvin, *, kept: bool = False
+) -> tuple[FloatArray, FloatArray]:
     """Times from the start of a stage [s] and the air at them [K], linear in between; one time: steady air.
 
     Parameters
     ----------
     stage, room
-        With the door's openings and the defrosts; a piece that is only kept is followed without them.
+        With the door's openings and the defrosts.
+    kept
+        With them also where a piece is only kept, whose hours are followed without.
     kitchen_air
         What comes in through the door [K].
 
@@ -61,7 +65,7 @@ def air_over_time(stage: Stage, room: Room, kitchen_air: Kelvin) -> tuple[FloatA
             )
     if not 0 <= stage.openings <= _MOST_OPENINGS:
         raise BadInput(f"A door is not opened {stage.openings} times.", remedy="give 0 to 200.")
-    if not has_pulses(stage, room):
+    if not (has_pulses(stage, room) or (kept and (room.opened or room.defrosts or stage.openings))):
         return np.zeros(1), np.array([room.air])
     lifts = list(_lifts(stage, room, kitchen_air))
     marks = [0.0]

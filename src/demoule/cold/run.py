@@ -9,7 +9,7 @@ from demoule.cold.programme import Room, Stage
 from demoule.figures import Basis, Finding
 from demoule.units import FloatArray, Joule, Kelvin, Second
 
-__all__ = ["ColdRun", "Curve", "Film", "Loaded", "Mark", "StageRun", "Still", "Window", "Zones"]
+__all__ = ["ColdRun", "Curve", "Film", "Loaded", "Mark", "StageRun", "Still", "Swing", "Window", "Zones"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,6 +103,20 @@ class Loaded:
     assumed: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swing:
+    """How a kept piece follows its room over a day of opened doors and thawed coils: coldest and warmest [K].
+
+    `openings` and `defrosts` are those of a day.
+    """
+
+    openings: float
+    defrosts: float
+    air: tuple[Kelvin, Kelvin]
+    surface: tuple[Kelvin, Kelvin]
+    mean: tuple[Kelvin, Kelvin]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Still:
     """The field at one moment on the computing grid: arrays of shape (n_z, n_r); NaN outside the piece.
@@ -154,6 +168,8 @@ class StageRun:
         Frost or dew on a skin in the open air; None where none can settle or it was not followed.
     loaded
         The stage with the whole making in the room at once; None where the room's capacity is not known.
+    swing
+        Of a kept piece, where the room tells how often its door is opened or its coil thawed.
     """
 
     stage: Stage
@@ -176,6 +192,7 @@ class StageRun:
     zones: Zones | None = None
     film: Film | None = None
     loaded: Loaded | None = None
+    swing: Swing | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -29,6 +29,7 @@ from demoule.cold.readings import (
 )
 from demoule.cold.run import StageRun, Window, Zones
 from demoule.cold.surface import FOIL, Surface, in_series, moisture_table
+from demoule.cold.swing import swing_of
 from demoule.figures import Basis
 from demoule.units import FloatArray, Fraction, Joule, Kelvin, Metre, Second
 
@@ -255,6 +256,9 @@ def run_stage(
             again = run(True, 1.0, 1.0, time)
             fine_state, imbalance = again.state, max(imbalance, again.imbalance)
             coarse_state = fine_state if same else run(False, 1.0, 1.0, time).state
+    swing = None
+    if stage.what == "keep":
+        swing = swing_of(thing.coarse, sided(False, 1.0)[0], air_of(damp, surface), stage, room, kitchen_air)
     thing.fine_state, thing.coarse_state = fine_state, coarse_state
     thing.surface, thing.dressed = skin, dress.name
     return StageRun(
@@ -277,6 +281,7 @@ def run_stage(
         marks=marks,
         zones=regions,
         film=film,
+        swing=swing,
     )
 
 

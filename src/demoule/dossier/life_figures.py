@@ -50,6 +50,7 @@ def _timed(mark: Mark, run: StageRun, unit: str, *, after: Second = 0.0, note: s
 def life_figures(view: View) -> Iterator[Named]:
     """Hours and minutes of the life in the cold beside those of its stages, with what settles on the skin."""
     yield from _hardening(view)
+    yield from _kept(view)
     yield from _bench(view)
     yield from _skin(view)
     yield from _table(view)
@@ -107,6 +108,35 @@ def _hardening(view: View) -> Iterator[Named]:
                 note=figure.note,
             )
         yield _of_piece("dippable_after", "piece may be dipped after", figure)
+
+
+def _kept(view: View) -> Iterator[Named]:
+    run = view.worked.cold.stage("keep")
+    if run is None or run.swing is None:
+        return
+    swing, cold = run.swing, run.room.air
+    stirred = [
+        f"{count:.0f} {what} a day"
+        for count, what in ((swing.openings, "openings of the door"), (swing.defrosts, "defrosts"))
+        if count
+    ]
+    for key, where, (low, high) in (
+        ("kept_swing", "at its surface", swing.surface),
+        ("kept_swing_inside", "on the whole", swing.mean),
+    ):
+        yield _of_piece(
+            key,
+            f"kept pieces warm by up to, {where}",
+            Figure(
+                value=high - cold,
+                unit="K",
+                low=0.5 * (high - cold),
+                high=1.5 * (high - cold),
+                basis=(*run.basis, _HABIT),
+                note=f"with {' and '.join(stirred)} the air of “{run.room.name}” goes up to "
+                f"{swing.air[1] - 273.15:.0f} °C; it swings by {high - low:.1f} K".replace(" -", " −"),
+            ),
+        )
 
 
 def _bench(view: View) -> Iterator[Named]:
