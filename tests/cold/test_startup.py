@@ -35,3 +35,18 @@ def test_where_nothing_can_be_kept_the_code_still_runs(monkeypatch):
 
 def test_warming_runs_every_loop_and_tells_how_long():
     assert warm() > 0
+
+
+def test_a_mesh_needs_no_code_that_was_not_warmed(ribbed_fruit):
+    from demoule.cold import cubes, grid, solver
+    from demoule.cold.evidence import reference_matter
+    from demoule.cold.evidence.points import run
+
+    warm()
+    loops = (cubes._traced, grid.joined_cells, solver.march)
+    before = [len(loop.signatures) for loop in loops]
+    fruit = ribbed_fruit()
+    body = cubes.cut_solid(fruit, [fruit], 0.004)
+    track = run(body, [reference_matter("A")], start=288.15, air=238.15, h=25.0, until=255.15, at_most=1e5)
+    assert track.met is not None
+    assert [len(loop.signatures) for loop in loops] == before
