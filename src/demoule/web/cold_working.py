@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from demoule.cold import StageRun, run_programme
+from demoule.dossier.first import first_answer
 from demoule.sheets.tokens import ThemeName
 from demoule.units.showing import Language, System
 from demoule.web import lessons
@@ -50,10 +51,10 @@ def cold_moved(
     language: Language = "en",
 ) -> dict[str, Any]:
     """Hours and curves while a lever is being moved: with the bands of before and without pictures of the piece."""
-    worked = _worked(text, kitchen, prices)
-    dessert, place = tried(worked.dessert, worked.kitchen, what_if)
-    if dessert != worked.dessert:
-        worked = work_up(dessert, place)  # another heart is another piece
+    kept = worked = _worked(text, kitchen, prices)
+    dessert, place = tried(kept.dessert, kept.kitchen, what_if)
+    if dessert != kept.dessert:  # another heart is another piece, whose bands nobody waits for either
+        worked = first_answer(dessert, place, memory=MEMORY).worked
     whole = varied_from(worked)
     run = run_programme(
         worked.piece,
@@ -66,7 +67,7 @@ def cold_moved(
         memory=MEMORY,
         bands=False,
     )
-    stages = [_as_wide(one, was) for one, was in zip(run.stages, worked.cold.stages, strict=True)]
+    stages = [_as_wide(one, was) for one, was in zip(run.stages, kept.cold.stages, strict=True)]
     return moved_told(stages, worked.piece, theme=theme, system=system, language=language, view=view)
 
 
