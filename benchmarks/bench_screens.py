@@ -1,9 +1,10 @@
 """The screens as a real process: start to first page, memory of an open page, and edit to new figures with 20 people.
 
 Run: python benchmarks/bench_screens.py [--short]. Goals: first page within 2 s of the start; 100 kB for an open page;
-95 of 100 edits answered within 150 ms. A goal on the clock is held to the clock times the stretch that is measured at
-the start, for the clock on the wall depends on who else is at work on the machine; the seconds of the processor stand
-beside it.
+95 of 100 edits answered within 150 ms. The clock on the wall depends on who else is at work on the machine: how far it
+is stretched is measured and printed. The start is held to the goal times the stretch. With 20 people a queue forms that
+no stretch sets right, so their goal is judged only on a machine that is quiet (stretched less than 1.3 times); on any
+machine what one edit takes of the processor up to its new figures is held to the same 150 ms.
 
 How people edit here: 20 people, each with a page of their own open, type a new amount into one line of the recipe and
 look at what it does before they type the next, 5 s between two edits on average (exponentially distributed, never
@@ -30,6 +31,7 @@ from served import Served, fields_of, load, served, stretched
 
 START, PAGE, EDIT = 2.0, 100_000, 0.150
 PEOPLE, PAUSE, LEAST = 20, 5.0, 0.4
+QUIET = 1.3  # times that the clock may be stretched for 20 people to be judged by it
 OPEN = 200
 
 
@@ -58,8 +60,8 @@ class Person:
         self.sent = 0
         self.refused = 0
 
-    def edit(self) -> None:
-        """Type one amount, and wait for the new figures and for the hours that follow."""
+    def edit(self, *, whole: bool = True) -> None:
+        """Type one amount, and wait for the new figures and, unless told otherwise, for the hours that follow."""
         name = self.chance.choice(self.lines)
         amount = self.written[name] * self.chance.uniform(0.97, 1.03)
         self.fields[name] = f"{amount:.1f}" if amount < 100 else f"{amount:.0f}"
@@ -69,6 +71,8 @@ class Person:
         if not told["good"]:
             self.refused += 1
             self.fields[name] = f"{self.written[name]:g}"  # a page shows the mistake; the chef mends it
+        if not whole:
+            return
         if told.get("later"):
             told = self._post({"rest": "1"})
         self.whole.append(time.perf_counter() - began)
@@ -149,6 +153,28 @@ def memory_of_a_page(place: Served, pages: int) -> None:
         person.connection.close()
 
 
+def first_part(place: Served, times: int) -> None:
+    """What an edit takes of the processor up to its new figures."""
+    person = Person(place, "apricot-0", 7)
+    for _ in range(4):
+        person.edit(whole=False)
+    person.first.clear()
+    time.sleep(2.0)  # what was asked for with the page is answered by now
+    before = place.busy()
+    for _ in range(times):
+        person.edit(whole=False)
+    after = place.busy()
+    page, numerics = ((after[what] - before[what]) / times for what in ("pages", "numerics"))
+    print(
+        f"an edit up to its new figures: {1000 * (page + numerics):.0f} ms of the processor ({1000 * page:.0f} for the "
+        f"page, {1000 * numerics:.0f} for the numerics), {1000 * min(person.first):.0f} ms on the wall at best, "
+        f"{1000 * statistics.median(person.first):.0f} in the middle; goal {1000 * EDIT:.0f} ms"
+    )
+    if page + numerics > EDIT:
+        missed.append(f"{1000 * (page + numerics):.0f} ms of the processor for an edit")
+    person.connection.close()
+
+
 def edits(place: Served, slugs: list[str], seconds: float, called: str, pause: float = PAUSE) -> None:
     """So many people as there are slugs edit for a while, with a mean pause of some seconds."""
     people = [Person(place, slug, 100 + k) for k, slug in enumerate(slugs)]
@@ -183,9 +209,10 @@ def edits(place: Served, slugs: list[str], seconds: float, called: str, pause: f
         f"{sum(person.sent for person in people) / count / 1000:.1f} kB over the wire; clock stretched {stretch:.2f} "
         f"times; {sum(person.refused for person in people)} told a mistake"
     )
-    least = EDIT * max(1.0, stretch)
-    if at(first, 0.95) > least:
-        missed.append(f"{called}: {1000 * at(first, 0.95):.0f} ms are more than {1000 * least:.0f}")
+    if stretch > QUIET:
+        print(f"  not judged: the machine is busy with other things (quiet is less than {QUIET} times)")
+    elif at(first, 0.95) > EDIT:
+        missed.append(f"{called}: {1000 * at(first, 0.95):.0f} ms are more than {1000 * EDIT:.0f}")
     for person in people:
         person.connection.close()
 
@@ -199,6 +226,7 @@ def main() -> None:
         place.start()
         memory_of_a_page(place, OPEN)
         seconds = 15.0 if short else 60.0
+        first_part(place, 20)
         edits(place, ["apricot-0"], seconds, "1 person, in haste", pause=1.0)
         slugs = [f"{('apricot', 'quince', 'chestnut')[k % 3]}-{k}" for k in range(PEOPLE)]
         edits(place, slugs, seconds, f"{PEOPLE} people, each on a dessert of their own")
