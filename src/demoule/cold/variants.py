@@ -32,6 +32,8 @@ __all__ = ["Workshop", "explore", "whole_life_of"]
 _MADE = ("sugar", "weight", "heart size", "piece size")  # kinds for which something is cooked or built anew
 _MADE_AT_LEAST, _TRIED_IN = 64, 16  # makings of these, and in how many rooms each is tried when there are many variants
 
+_COMPUTED = "hours alone, 2 mm"  # kept outcomes that were computed otherwise are not gone on from
+
 Pairs = Sequence[tuple[Factor, float]]
 
 
@@ -213,7 +215,7 @@ def _jobs(base: Base, factors: tuple[Factor, ...], n: int, seed: int) -> dict[st
     used = dict.fromkeys(line.what for component in base.components for line in component.weighed)
     own = {component.name for component in base.components}
     items = [base.larder.find(what) for what in used if what not in own]
-    about = _spelled((replace(base, larder=Larder()), items, [factor.name for factor in factors])).encode()
+    about = _spelled((_COMPUTED, replace(base, larder=Larder()), items, [factor.name for factor in factors])).encode()
     return {hashlib.sha256(about + repr(values).encode()).hexdigest()[:20]: values for values in plain}
 
 
