@@ -9,6 +9,7 @@ from playwright.sync_api import Page, expect
 
 from .conftest import PATIENCE, Kitchen, until
 
+PAGES = ["/", "/bench/apricot", "/larder", "/cold/apricot", "/quick/cook", "/paper/apricot", "/kitchen"]
 THYME = "f:/components/heart/weigh/thyme"
 JELLY = "f:/components/heart/weigh/apricot jelly"
 
@@ -104,14 +105,14 @@ def test_paper_shows_its_pages(page: Page, kitchen: Kitchen) -> None:
 
 
 @pytest.mark.parametrize("width", [320, 390, 820, 1280, 1600])
-@pytest.mark.parametrize("path", ["/", "/bench/apricot", "/larder", "/cold/apricot", "/quick/cook", "/paper/apricot", "/kitchen"])
+@pytest.mark.parametrize("path", PAGES)
 def test_nothing_is_wider_than_the_screen(page: Page, kitchen: Kitchen, width: int, path: str) -> None:
     page.set_viewport_size({"width": width, "height": 900})
     page.goto(kitchen.address + path)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize("path", ["/", "/bench/apricot", "/larder", "/cold/apricot", "/quick/cook", "/paper/apricot", "/kitchen"])
+@pytest.mark.parametrize("path", PAGES)
 def test_every_field_has_a_name_and_every_picture_words(page: Page, kitchen: Kitchen, path: str) -> None:
     # WCAG 2.2: 1.1.1, 2.4.1, 3.1.1, 3.3.2, 4.1.2, as far as a page can be asked.
     page.goto(kitchen.address + path)
