@@ -5,6 +5,7 @@ import pytest
 
 from demoule.files import desserts_of, kitchen_of, orders_of
 from demoule.files.dessert import DessertEntry
+from demoule.files.events import events_of
 from demoule.files.kitchen import KitchenEntry
 from demoule.files.orders import OrdersEntry
 from demoule.files.steps import VERBS, StepEntry
@@ -21,6 +22,9 @@ def test_every_block_of_the_reference_page_can_be_read(block, larder):
         assert kitchen_of(block, "page", larder).rooms
     elif "orders" in tree.value:
         assert orders_of(block, "page").orders
+    elif "now" in tree.value:
+        happened = events_of(block, "page")
+        assert happened.away or happened.down or happened.failed or happened.cancelled
     elif "demoule" in tree.value:
         assert desserts_of(block, "page", larder)
 
