@@ -5,11 +5,15 @@ What a machine can find is a part of what can be wrong: the keyboard has its own
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
+
+from demoule.store import By, Role, open_store
 
 from .conftest import PATIENCE, Kitchen
 
@@ -38,6 +42,25 @@ def barriers(page: Any) -> list[str]:
 
 @pytest.mark.parametrize("path", SCREENS)
 def test_no_barrier_on_a_screen(browser: Browser, kitchen: Kitchen, path: str) -> None:
+    assert not (told := barriers_of(browser, kitchen, path)), "\n".join(told)
+
+
+def test_no_barrier_at_the_door_and_among_people(browser: Browser, tmp_path: Path, dressed: Path) -> None:
+    path = tmp_path / "memory.sqlite"
+    with open_store(path) as store:
+        by = By(who="ada", at=datetime(2026, 11, 23, 8, tzinfo=UTC))
+        store.people.add("ada", Role.OWNER, "plum stones in ada's jar", by)
+    place = Kitchen(path, dressed)
+    place.start()
+    try:
+        told = barriers_of(browser, place, "/sign-in") + barriers_of(browser, place, "/people", who="ada")
+    finally:
+        place.stop()
+    assert not told, "\n".join(told)
+
+
+def barriers_of(browser: Browser, kitchen: Kitchen, path: str, who: str = "") -> list[str]:
+    """What axe finds on a screen in all its looks."""
     told: list[str] = []
     for theme, language in LOOKS:
         context = browser.new_context(viewport={"width": 1280, "height": 940}, reduced_motion="reduce")
@@ -49,11 +72,18 @@ def test_no_barrier_on_a_screen(browser: Browser, kitchen: Kitchen, path: str) -
             ]
         )
         page = context.new_page()
-        page.goto(kitchen.address + path)
+        if who:
+            page.goto(f"{kitchen.address}/sign-in?back={path}")
+            page.locator('input[name="name"]').fill(who)
+            page.locator('input[name="password"]').fill(f"plum stones in {who}'s jar")
+            page.locator('main button:not([type="button"])').first.click()
+            page.wait_for_url(f"**{path}")
+        else:
+            page.goto(kitchen.address + path)
         for one in page.locator("details").all():
             one.evaluate("one => { if (!one.name) one.open = true; }")
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 940})
             told += [f"{theme} {language} {width}: {line}" for line in barriers(page)]
         context.close()
-    assert not told, "\n".join(dict.fromkeys(told))
+    return list(dict.fromkeys(told))
