@@ -18,6 +18,7 @@ __all__ = [
     "NARROW_SPACE",
     "Face",
     "element",
+    "font_file",
     "fragment",
     "label",
     "number",
@@ -136,7 +137,7 @@ def wrapped(words: str, size: float, face: Face, width: float) -> list[str]:
 def _metrics(face: Face) -> tuple[dict[int, int], int, int]:
     from fontTools.ttLib import TTFont
 
-    font = TTFont(_font_file(face), lazy=True)
+    font = TTFont(font_file(face), lazy=True)
     widths = font["hmtx"].metrics
     names = font.getBestCmap()
     advances = {letter: widths[name][0] for letter, name in names.items()}
@@ -145,7 +146,8 @@ def _metrics(face: Face) -> tuple[dict[int, int], int, int]:
     return advances, widths["n"][0], int(font["head"].unitsPerEm)
 
 
-def _font_file(face: Face) -> Path:
+def font_file(face: Face) -> Path:
+    """Where a face stands on the disk."""
     import font_source_sans_pro
     import font_source_serif_pro
 

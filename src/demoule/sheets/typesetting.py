@@ -12,6 +12,8 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from demoule.sheets.outlines import outlined_within
+
 if TYPE_CHECKING:
     import typst
 
@@ -29,7 +31,7 @@ def set_svg_pages(template: str, model: dict[str, Any]) -> list[str]:
     """The same pages as SVG, for a preview on a screen."""
     pages = _compiler().compile(_template(template), format="svg", sys_inputs=_inputs(model))
     assert pages is not None
-    return [page.decode() for page in (pages if isinstance(pages, list) else [pages])]
+    return [outlined_within(page.decode()) for page in (pages if isinstance(pages, list) else [pages])]
 
 
 _MISSING = "\u25a0"

@@ -6,8 +6,11 @@ import re
 
 __all__ = ["light"]
 
+_USUAL = (' fill-rule="nonzero"', ' stroke-linecap="butt"', ' stroke-linejoin="miter"', ' stroke-miterlimit="4"')
+"""What a browser takes where nothing is told."""
 _GLYPH = re.compile(r'(?<=[#"])[a-z][0-9A-F]{32}(?=")')
 _ACROSS = re.compile(r'( x=")(\d+\.\d+)"')
+_PLACE = re.compile(r'(transform="translate\()([^")]*)(\))')
 _OUTLINE = re.compile(r'( d=")([^"]*)"')
 _LONG = re.compile(r"-?\d*\.\d{2,}")
 _ROOM = re.compile(r"\s*([a-zA-Z])\s*")
@@ -26,8 +29,11 @@ def light(svg: str) -> str:
     names: dict[str, str] = {}
     svg = _GLYPH.sub(lambda found: names.setdefault(found[0], f"g{len(names):x}"), svg)
     svg = _ACROSS.sub(lambda found: f'{found[1]}{_short(found[2])}"', svg)
+    svg = _PLACE.sub(lambda found: found[1] + _LONG.sub(lambda one: _short(one[0]), found[2]) + found[3], svg)
     svg = _OUTLINE.sub(lambda found: f'{found[1]}{_outline(found[2])}"', svg)
-    return svg.replace(' fill-rule="nonzero"', "").replace(' y="0" ', " ")
+    for told in _USUAL:
+        svg = svg.replace(told, "")
+    return svg.replace(' y="0" ', " ").replace(" />", "/>")
 
 
 def _outline(path: str) -> str:
