@@ -74,7 +74,7 @@ def week(
     )
     names = [(day_name(k, language, long=True), day_name(k, language)) for k in range(7)]
     start = plan.week.start
-    planned = planned_week(text)
+    moved = planned_week(text).changes[-1].kept.moved
     return {
         "number": start.isocalendar().week,
         "kitchen": plan.week.kitchen.name,
@@ -119,12 +119,11 @@ def week(
         ],
         "chosen": _chosen(plan, tell, chosen, before) if chosen is not None else None,
         "way": _way(plan, tell, drawn, lot) if lot else None,
-        "moved": [
-            {"what": told(what, language), "why": told(why, language)} for what, why in planned.changes[-1].kept.moved
-        ],
+        "moved": [{"what": told(what, language), "why": told(why, language)} for what, why in moved],
         "by_hand": [
             {"job": job, "what": f"{_lot_of(plan, job)}: {tell.says(_does(plan, job))}", "was": f"{tell.at(a)}, {who}"}
             for job, (a, _, who) in before.items()
+            if not any(what.startswith(f"{_lot_of(plan, job)}: {_does(plan, job)}, ") for what, _ in moved)
         ],
         "rules": [told(one, language) for one in plan.checked],
         "things": [
