@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+import trimesh
 
 from demoule.batch import conduction_learned
 from demoule.cold import run_programme
@@ -150,7 +151,6 @@ def test_a_film_and_a_moment_are_written(folder):
 
 
 def test_a_mesh_is_measured(folder):
-    trimesh = pytest.importorskip("trimesh")
     body = trimesh.creation.cylinder(22.5, 18.0, sections=96)
     (folder / "disc.stl").write_bytes(body.export(file_type="stl"))
     done = demoule("mesh", folder / "disc.stl", "--units", "mm", "--json")
@@ -161,7 +161,6 @@ def test_a_mesh_is_measured(folder):
 
 
 def test_a_mesh_that_is_not_round_is_told_as_it_stands(folder):
-    trimesh = pytest.importorskip("trimesh")
     body = trimesh.creation.box((40.0, 30.0, 25.0))
     (folder / "brick.stl").write_bytes(body.export(file_type="stl"))
     done = demoule("mesh", folder / "brick.stl", "--units", "mm")

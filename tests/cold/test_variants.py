@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from dask import distributed
 
 from demoule.cold import run_programme
 from demoule.cold.stages import COARSE
@@ -108,7 +109,6 @@ def test_other_processes_give_the_same_numbers(base, found):
 
 
 def test_a_scheduler_gives_the_same_numbers(base, found):
-    distributed = pytest.importorskip("dask.distributed")
     with distributed.LocalCluster(
         n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None
     ) as cluster:
@@ -152,7 +152,6 @@ def test_names_that_are_not_there_are_answered_with_the_nearest(base):
 
 
 def test_an_address_where_nobody_answers_is_told(base):
-    pytest.importorskip("dask.distributed")
     with pytest.raises(BadInput, match="No scheduler answers"):
         explore(base, [AIR], 2, scheduler="tcp://127.0.0.1:9")
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import pytest
+import trimesh
 
 from demoule.errors import Mistakes
 from demoule.files import kitchen_of, read_kitchen
 from demoule.piece import Solid
-
-trimesh = pytest.importorskip("trimesh")
 
 TEXT = """demoule: 1
 kitchen: A test kitchen

@@ -1,6 +1,7 @@
 """Every published point the larder holds a model against lies within its tolerance."""
 
 import pytest
+from CoolProp import CoolProp
 
 from demoule.larder.evidence import evidence
 from demoule.larder.hydrolysates import dextrose_equivalent, hydrolysate
@@ -40,8 +41,7 @@ def test_spirits_weigh_what_alcoholometric_tables_say(strength, density):
 
 def test_density_of_ethanol_and_water_agrees_with_an_independent_library():
     # CoolProp's mixture MEA2, 11 to 60 % by mass; 1 kg/m³ is 0.05 % of ethanol by mass.
-    coolprop = pytest.importorskip("CoolProp.CoolProp")
     for strength in (0.20, 0.30, 0.40, 0.50, 0.60):
         mass = ethanol_by_mass(strength)
-        other = coolprop.PropsSI("D", "T", 293.15, "P", 101325, f"INCOMP::MEA2[{mass}]")
+        other = CoolProp.PropsSI("D", "T", 293.15, "P", 101325, f"INCOMP::MEA2[{mass}]")
         assert spirit_density(strength) == pytest.approx(other, abs=1.0)

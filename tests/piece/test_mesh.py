@@ -9,12 +9,11 @@ import math
 
 import numpy as np
 import pytest
+import trimesh
 
 from demoule.errors import BadInput
 from demoule.piece import Cavity, cavity_outline, solids
 from demoule.piece.mesh import mesh_of, profile_of
-
-trimesh = pytest.importorskip("trimesh")
 
 
 def stl(mesh):

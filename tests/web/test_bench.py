@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import asyncio
 import re
+from datetime import UTC, datetime
 from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
 
 from demoule.files import demo_text
-from demoule.store import Kind, Store
+from demoule.store import By, Kind, Store
 from demoule.web.app import create_app
 from demoule.web.bench_parts import STRIP
 from demoule.web.settings import Settings
@@ -294,3 +295,15 @@ def test_a_thin_wall_is_mended_by_the_disc_that_its_finding_names(client: TestCl
     assert "thickness: 3.5 mm" in text
     rest = {"csrf": form["csrf"], "rev": form["rev"], "text": text, "rest": "1"}
     assert "leaves 3.6 mm" not in client.post("/bench/apricot/figures", data=rest).json()["regions"]["findings"]
+
+
+@pytest.mark.parametrize("digits", ["²", "٣", "9" * 5000, "-1", ""])
+@pytest.mark.parametrize("way", ["/bench/apricot", "/orders/orders", "/kitchen/the-walled-garden"])
+def test_a_number_that_is_none_is_no_fault_of_ours(client: TestClient, store: Store, way: str, digits: str) -> None:
+    by = By(who="chef", at=datetime(2026, 11, 23, 8, tzinfo=UTC))
+    store.documents.begin(Kind.ORDERS, "Orders", demo_text("orders.yaml"), by, slug="orders")
+    fields = typed(client.get("/kitchen" if way.startswith("/kitchen") else way).text)
+    said = {"csrf": fields["csrf"], "n": digits}
+    assert client.post(f"{way}/restore", data=said).status_code == 422
+    assert client.post(f"{way}/figures", data=fields | {"rev": digits, "wanted": digits}).status_code == 200
+    assert client.post(f"{way}/keep", data=fields | {"rev": digits}).status_code in (200, 409)

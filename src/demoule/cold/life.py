@@ -33,6 +33,7 @@ __all__ = ["Life", "opening", "run_programme"]
 
 _FROZEN: Kelvin = 255.15  # −18 °C, of hearts and pieces from a store that is not told
 _CORE_PAST: Kelvin = 275.15  # 2 °C, where no window to eat is told
+_LITTLE = 0.05  # of the mass: a thin disc of light crumb outside the range tried moves no hours (judged)
 _SHORT: Second = 1800.0  # a window that nobody can serve in
 _TWO_PLACES = ("heart", "inner heart")
 
@@ -366,13 +367,15 @@ class Life:
             dress=dress,
             surface=surface,
             assumed=tuple(dict.fromkeys(words)),
-            basis=(*self._basis(room), *surface.basis),
+            basis=(*self._basis(room, thing.parts), *surface.basis),
             conductivity=conductivity_band(learned),
         )
 
-    def _basis(self, room: Room) -> tuple[Basis, ...]:
-        layers = self.piece.layers
-        stretched = any(bool(heat_stretched(layer.composition.vector, layer.air)) for layer in layers)
+    def _basis(self, room: Room, parts: Sequence[Part]) -> tuple[Basis, ...]:
+        here = {(part.role, part.component) for part in parts}
+        layers = [layer for layer in self.piece.layers if (layer.role, layer.component) in here]
+        beyond = sum(layer.mass for layer in layers if heat_stretched(layer.composition.vector, layer.air))
+        stretched = beyond > _LITTLE * sum(layer.mass for layer in layers)
         basis = [
             basis_of(run_programme),
             basis_of(enthalpy, stretched=stretched),

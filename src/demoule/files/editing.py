@@ -43,7 +43,7 @@ def path_of(where: str | Sequence[str | int], value: Any = None) -> Path:
             take = next((n for n in range(len(parts), 0, -1) if ".".join(parts[:n]) in here), 1)
         head = ".".join(parts[:take])
         parts = parts[take:]
-        step: str | int = int(head) if isinstance(here, list) and head.isdigit() else head
+        step: str | int = int(head) if isinstance(here, list) and head.isdecimal() and len(head) < 10 else head
         path.append(step)
         try:
             here = here[step] if here is not None else None

@@ -50,7 +50,7 @@ def ticks_read(*, ticks: Sequence[Mapping[str, Any]], system: System = "metric")
             )
         if tick.get("kind") == "pieces":
             words = str(tick.get("pieces") or "").replace(" ", "").replace("\u202f", "")
-            if not words.isdigit() or len(words) > 7:
+            if not (words.isascii() and words.isdigit()) or len(words) > 7:
                 raise BadInput(f"“{words[:40]}” is no number of pieces.", remedy="count again, and write the number.")
             told["pieces"] = int(words)
         found.append(told)

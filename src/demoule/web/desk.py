@@ -29,7 +29,7 @@ from demoule.web.workers import Workers
 if TYPE_CHECKING:
     from demoule.store import Store
 
-__all__ = ["Asking", "Desk", "Forbidden", "SignInFirst", "form_of", "now"]
+__all__ = ["Asking", "Desk", "Forbidden", "SignInFirst", "fields_of", "form_of", "now", "whole"]
 
 SESSION = "demoule-session"
 GUEST = "demoule-guest"
@@ -264,6 +264,12 @@ def fields_of(form: Mapping[str, str]) -> tuple[dict[str, str], dict[str, str]]:
     fields = {key[2:]: value for key, value in form.items() if key.startswith("f:")}
     units = {key[2:]: value for key, value in form.items() if key.startswith("u:")}
     return fields, units
+
+
+def whole(words: str) -> int | None:
+    """A number of up to nine plain digits; None for anything else that people and programs write."""
+    words = words.strip()
+    return int(words) if words.isascii() and words.isdigit() and len(words) <= 9 else None
 
 
 OWNER = Role.OWNER

@@ -40,7 +40,7 @@ def path_of_pointer(text: str, value: Any) -> Path:
     here = value
     for raw in text.split("/")[1:]:
         part = raw.replace("~1", "/").replace("~0", "~")
-        step: str | int = int(part) if isinstance(here, list) and part.isdigit() else part
+        step: str | int = int(part) if isinstance(here, list) and part.isdecimal() and len(part) < 10 else part
         path.append(step)
         try:
             here = here[step]

@@ -13,12 +13,13 @@ from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import BadInput
-from demoule.store import Act, Head, Kind, Stale, Version
+from demoule.store import Act, Head, Kind, Version
 from demoule.web.bench_parts import Before, awaited, before_of, notes, opened, regions
-from demoule.web.desk import Asking, Desk, fields_of, form_of, now
+from demoule.web.desk import Asking, Desk, fields_of, form_of, now, whole
+from demoule.web.rooms.keeping import Keeping, changed_lines, rev_of
 from demoule.web.workers import Overtaken
 
-__all__ = ["changed_lines", "router", "worked"]
+__all__ = ["pieces_of", "router", "worked"]
 
 _SOON = 1.0  # s that a page waits for all of its figures
 _AT_HAND = 64  # kept versions whose figures are remembered
@@ -26,8 +27,8 @@ _AT_HAND = 64  # kept versions whose figures are remembered
 
 def pieces_of(words: str) -> int | None:
     """The number of pieces that is asked for; None when nothing usable is."""
-    digits = words.strip().replace("\u202f", "").replace(" ", "")
-    return int(digits) if digits.isdigit() and 0 < int(digits) <= 1_000_000 else None
+    pieces = whole(words.replace("\u202f", "").replace(" ", ""))
+    return pieces if pieces is not None and 0 < pieces <= 1_000_000 else None
 
 
 async def worked(
@@ -57,7 +58,9 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the Bench."""
     rooms = APIRouter(include_in_schema=False)
     documents = desk.store.documents
-
+    keeping = Keeping(
+        desk=desk, kind=Kind.DESSERT, act=Act.DESIGN, way="/bench", room="bench", home="/bench/{slug}"
+    )
     at_hand: OrderedDict[Hashable, Before] = OrderedDict()
 
     async def before(
@@ -191,7 +194,7 @@ def router(desk: Desk) -> APIRouter:
             )  # fmt: skip
         except Overtaken:
             return Response(status_code=204)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
+        rev = rev_of(form, head.rev)
         at = now()
         noted = asyncio.ensure_future(note(asking, version, found["text"], at, rev, rest=rest))
         kept = await before(asking, version, pieces, place, wait=rest)
@@ -229,72 +232,12 @@ def router(desk: Desk) -> APIRouter:
         fields, units = fields_of(form)
         plain = "application/json" not in request.headers.get("accept", "")
         found = await worked(desk, asking, text=form.get("text", ""), fields=fields, units=units, pictures=False)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
         name = (found["form"] or {}).get("name") or slug
-        try:
-            version = await desk.call(
-                documents.save, Kind.DESSERT, slug, found["text"], asking.by(form.get("why", "")),
-                rev=rev, name=name, key=form.get("key", "")[:80],
-            )  # fmt: skip
-        except Stale as stale:
-            await desk.call(desk.store.drafts.keep, Kind.DESSERT, slug, asking.who, found["text"], now(), rev=rev)
-            differ = await desk.workers.ask("differences", mine=found["text"], theirs=stale.theirs.text)
-            values = {"slug": slug, "theirs": stale.theirs, "differ": differ, "mine_text": found["text"]}
-            if plain:
-                return desk.page(asking, "bench/conflict_page.html", room="bench", status=409, **values)
-            panel = desk.part(asking, "bench/conflict.html", **values)
-            return JSONResponse({"conflict": panel, "rev": stale.theirs.rev}, status_code=409)
-        await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
-        if plain:
-            return RedirectResponse(f"/bench/{slug}", status_code=303)
-        return JSONResponse({"kept": version.n, "rev": version.rev, "at": version.at.isoformat()})
+        return await keeping.keep(asking, slug, form, found["text"], plain=plain, name=name)
 
-    @rooms.post("/bench/{slug}/settle")
-    async def settle(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.DESIGN)
-        theirs = await desk.call(documents.version, Kind.DESSERT, slug)
-        if form.get("whole") == "mine":
-            text = form.get("mine", "")
-        elif form.get("whole") == "theirs":
-            text = theirs.text
-        else:
-            chosen = {k[2:]: form.get(f"m:{k[2:]}", "") for k, v in form.items() if k.startswith("c:") and v == "mine"}
-            text = await desk.workers.ask("merged", theirs=theirs.text, choices=chosen)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
-        await desk.call(desk.store.drafts.keep, Kind.DESSERT, slug, asking.who, form.get("mine", ""), now(), rev=rev)
-        try:
-            await desk.call(documents.save, Kind.DESSERT, slug, text, asking.by(asking.words("bench.settled")), rev=rev)
-        except Stale as stale:
-            differ = await desk.workers.ask("differences", mine=text, theirs=stale.theirs.text)
-            return desk.page(
-                asking, "bench/conflict_page.html", room="bench", status=409, slug=slug, theirs=stale.theirs,
-                differ=differ, mine_text=text,
-            )  # fmt: skip
-        await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
-        return RedirectResponse(f"/bench/{slug}", status_code=303)
-
-    @rooms.post("/bench/{slug}/as-kept")
-    async def as_kept(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        desk.guard(asking, (await form_of(request)).get("csrf", ""))
-        await desk.call(desk.store.drafts.drop, Kind.DESSERT, slug, asking.who)
-        return RedirectResponse(f"/bench/{slug}", status_code=303)
-
-    @rooms.post("/bench/{slug}/restore")
-    async def restore(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.DESIGN)
-        head = await desk.call(documents.head, Kind.DESSERT, slug)
-        await desk.call(
-            documents.restore, Kind.DESSERT, slug, _number(form.get("n", "")),
-            asking.by(asking.words("bench.restored", n=form.get("n", ""))), rev=head.rev,
-        )  # fmt: skip
-        return RedirectResponse(f"/bench/{slug}", status_code=303)
+    keeping.settles(rooms)
+    keeping.goes_back(rooms)
+    keeping.gives_text(rooms)
 
     @rooms.post("/bench/{slug}/branch")
     async def branch(request: Request, slug: str) -> Response:
@@ -319,16 +262,6 @@ def router(desk: Desk) -> APIRouter:
         head = await desk.call(documents.head, Kind.DESSERT, slug)
         await desk.call(documents.put_away, Kind.DESSERT, slug, asking.by(), rev=head.rev)
         return RedirectResponse("/", status_code=303)
-
-    @rooms.get("/bench/{slug}/text")
-    async def as_text(request: Request, slug: str, n: int | None = None) -> Response:
-        await desk.asking(request)
-        version = await desk.call(documents.version, Kind.DESSERT, slug, n)
-        return Response(
-            version.text.encode(),
-            media_type="application/yaml; charset=utf-8",
-            headers={"Content-Disposition": f'attachment; filename="{version.slug}.yaml"'},
-        )
 
     @rooms.get("/bench/{slug}/versions/{n}")
     async def compare(request: Request, slug: str, n: int) -> Response:
@@ -370,20 +303,6 @@ def router(desk: Desk) -> APIRouter:
         return RedirectResponse(f"/bench/{made.slug}", status_code=303)
 
     return rooms
-
-
-def _number(words: str) -> int:
-    if not words.isdigit():
-        raise BadInput("A version has a number.", remedy="choose one from the list.")
-    return int(words)
-
-
-def changed_lines(before: str, after: str) -> int:
-    """Lines that differ."""
-    if before == after:
-        return 0
-    moved = difflib.SequenceMatcher(None, before.splitlines(), after.splitlines(), autojunk=False)
-    return sum(max(i2 - i1, j2 - j1) for tag, i1, i2, j1, j2 in moved.get_opcodes() if tag != "equal")
 
 
 def _heard(asked: asyncio.Future[Any]) -> None:

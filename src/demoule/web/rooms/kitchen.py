@@ -8,9 +8,9 @@ from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import BadInput
-from demoule.store import Act, Head, Kind, Stale
+from demoule.store import Act, Head, Kind
 from demoule.web.desk import Asking, Desk, fields_of, form_of, now
-from demoule.web.rooms.bench import changed_lines
+from demoule.web.rooms.keeping import Keeping, changed_lines, rev_of
 from demoule.web.workers import Overtaken
 
 __all__ = ["router"]
@@ -22,6 +22,9 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the kitchen's page."""
     rooms = APIRouter(include_in_schema=False)
     documents, drafts = desk.store.documents, desk.store.drafts
+    keeping = Keeping(
+        desk=desk, kind=Kind.KITCHEN, act=Act.KITCHEN, way="/kitchen", room="kitchen", home="/kitchen"
+    )
 
     async def stands() -> Head | None:
         heads = await desk.call(documents.heads, Kind.KITCHEN)
@@ -107,7 +110,7 @@ def router(desk: Desk) -> APIRouter:
         except Overtaken:
             return Response(status_code=204)
         head = await of(slug)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
+        rev = rev_of(form, head.rev)
         at = now()
         values = await told(asking, head, found["text"], rev, found)
         if asking.may(Act.KITCHEN):
@@ -136,88 +139,17 @@ def router(desk: Desk) -> APIRouter:
         fields, units = fields_of(form)
         plain = "application/json" not in request.headers.get("accept", "")
         found = await read(asking, form.get("text", ""), fields=fields, units=units)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
         if not found["good"]:  # every dessert is computed in this kitchen: one that cannot be read stays a draft
-            await desk.call(drafts.keep, Kind.KITCHEN, slug, asking.who, found["text"], now(), rev=rev)
+            await keeping.noted(asking, slug, found["text"], rev_of(form))
             first = found["mistakes"][0] if found["mistakes"] else {"says": "", "remedy": ""}
             raise BadInput(
                 f"{asking.words('kitchen.not_kept')} {first['says']}", remedy=first["remedy"],
             )  # fmt: skip
-        try:
-            version = await desk.call(
-                documents.save, Kind.KITCHEN, slug, found["text"], asking.by(form.get("why", "")), rev=rev,
-                name=found["form"]["name"] or slug, key=form.get("key", "")[:80],
-            )  # fmt: skip
-        except Stale as stale:
-            await desk.call(drafts.keep, Kind.KITCHEN, slug, asking.who, found["text"], now(), rev=rev)
-            return await conflict(asking, slug, found["text"], stale, plain=plain)
-        await desk.call(drafts.drop, Kind.KITCHEN, slug, asking.who)
-        if plain:
-            return RedirectResponse("/kitchen", status_code=303)
-        return JSONResponse({"kept": version.n, "rev": version.rev, "at": version.at.isoformat()})
+        return await keeping.keep(asking, slug, form, found["text"], plain=plain, name=found["form"]["name"] or slug)
 
-    async def conflict(asking: Asking, slug: str, mine: str, stale: Stale, *, plain: bool) -> Response:
-        differ = await desk.workers.ask("differences", mine=mine, theirs=stale.theirs.text)
-        values = {"slug": slug, "theirs": stale.theirs, "differ": differ, "mine_text": mine, "settle": "/kitchen"}
-        if plain:
-            return desk.page(asking, "bench/conflict_page.html", room="kitchen", status=409, **values)
-        panel = desk.part(asking, "bench/conflict.html", **values)
-        return JSONResponse({"conflict": panel, "rev": stale.theirs.rev}, status_code=409)
-
-    @rooms.post("/kitchen/{slug}/settle")
-    async def settle(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.KITCHEN)
-        theirs = await desk.call(documents.version, Kind.KITCHEN, slug)
-        mine = form.get("mine", "")
-        if form.get("whole") == "mine":
-            text = mine
-        elif form.get("whole") == "theirs":
-            text = theirs.text
-        else:
-            chosen = {k[2:]: form.get(f"m:{k[2:]}", "") for k, v in form.items() if k.startswith("c:") and v == "mine"}
-            text = await desk.workers.ask("merged", theirs=theirs.text, choices=chosen)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
-        await desk.call(drafts.keep, Kind.KITCHEN, slug, asking.who, mine, now(), rev=rev)
-        try:
-            await desk.call(documents.save, Kind.KITCHEN, slug, text, asking.by(asking.words("bench.settled")), rev=rev)
-        except Stale as stale:
-            return await conflict(asking, slug, text, stale, plain=True)
-        await desk.call(drafts.drop, Kind.KITCHEN, slug, asking.who)
-        return RedirectResponse("/kitchen", status_code=303)
-
-    @rooms.post("/kitchen/{slug}/as-kept")
-    async def as_kept(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        desk.guard(asking, (await form_of(request)).get("csrf", ""))
-        await desk.call(drafts.drop, Kind.KITCHEN, slug, asking.who)
-        return RedirectResponse("/kitchen", status_code=303)
-
-    @rooms.post("/kitchen/{slug}/restore")
-    async def restore(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.KITCHEN)
-        n = form.get("n", "")
-        if not n.isdigit():
-            raise BadInput("A version has a number.", remedy="choose one from the list.")
-        by = asking.by(asking.words("bench.restored", n=n))
-        await desk.call(documents.restore, Kind.KITCHEN, slug, int(n), by, rev=(await of(slug)).rev)
-        return RedirectResponse("/kitchen", status_code=303)
-
-    @rooms.get("/kitchen/{slug}/text")
-    async def as_text(request: Request, slug: str, n: int | None = None) -> Response:
-        await desk.asking(request)
-        version = await desk.call(documents.version, Kind.KITCHEN, slug, n)
-        return Response(
-            version.text.encode(),
-            media_type="application/yaml; charset=utf-8",
-            headers={"Content-Disposition": f'attachment; filename="{version.slug}.yaml"'},
-        )
-
+    keeping.settles(rooms)
+    keeping.goes_back(rooms)
+    keeping.gives_text(rooms)
     return rooms
 
 

@@ -8,9 +8,9 @@ from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import BadInput
-from demoule.store import Act, Kind, Stale
+from demoule.store import Act, Kind
 from demoule.web.desk import Asking, Desk, fields_of, form_of, now
-from demoule.web.rooms.bench import changed_lines
+from demoule.web.rooms.keeping import Keeping, changed_lines, rev_of
 from demoule.web.workers import Overtaken
 
 __all__ = ["router"]
@@ -25,6 +25,10 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the order books."""
     rooms = APIRouter(include_in_schema=False)
     documents, drafts = desk.store.documents, desk.store.drafts
+    keeping = Keeping(
+        desk=desk, kind=Kind.ORDERS, act=Act.PLAN, way="/orders", room="week", home="/orders/{slug}",
+        differ="orders_differ", merge="orders_merged",
+    )  # fmt: skip
 
     async def read(asking: Asking, text: str, **given: Any) -> dict[str, Any]:
         found: dict[str, Any] = await desk.workers.ask(
@@ -102,7 +106,7 @@ def router(desk: Desk) -> APIRouter:
             return Response(status_code=204)
         head = await desk.call(documents.head, Kind.ORDERS, slug)
         version = await desk.call(documents.version, Kind.ORDERS, slug)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else head.rev
+        rev = rev_of(form, head.rev)
         at = now()
         if asking.may(Act.PLAN):
             if found["text"] != version.text:
@@ -143,83 +147,11 @@ def router(desk: Desk) -> APIRouter:
         plain = "application/json" not in request.headers.get("accept", "")
         act = {k: form.get(k, "") for k in ("act", "at", "what", "words", "dessert")} if form.get("act") else None
         found = await read(asking, form.get("text", ""), fields=fields, act=act)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
-        try:
-            version = await desk.call(
-                documents.save, Kind.ORDERS, slug, found["text"], asking.by(form.get("why", "")), rev=rev,
-                key=form.get("key", "")[:80],
-            )  # fmt: skip
-        except Stale as stale:
-            await desk.call(drafts.keep, Kind.ORDERS, slug, asking.who, found["text"], now(), rev=rev)
-            return await conflict(asking, slug, found["text"], stale, plain=plain)
-        await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
-        if plain:
-            return RedirectResponse(f"/orders/{slug}", status_code=303)
-        return JSONResponse({"kept": version.n, "rev": version.rev, "at": version.at.isoformat()})
+        return await keeping.keep(asking, slug, form, found["text"], plain=plain)
 
-    async def conflict(asking: Asking, slug: str, mine: str, stale: Stale, *, plain: bool) -> Response:
-        differ = await desk.workers.ask("orders_differ", mine=mine, theirs=stale.theirs.text)
-        values = {"slug": slug, "theirs": stale.theirs, "differ": differ, "mine_text": mine, "settle": "/orders"}
-        if plain:
-            return desk.page(asking, "orders/conflict_page.html", room="week", status=409, **values)
-        panel = desk.part(asking, "orders/conflict.html", **values)
-        return JSONResponse({"conflict": panel, "rev": stale.theirs.rev}, status_code=409)
-
-    @rooms.post("/orders/{slug}/settle")
-    async def settle(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.PLAN)
-        theirs = await desk.call(documents.version, Kind.ORDERS, slug)
-        mine = form.get("mine", "")
-        if form.get("whole") == "mine":
-            text = mine
-        elif form.get("whole") == "theirs":
-            text = theirs.text
-        else:
-            chosen = {k[2:]: form.get(f"m:{k[2:]}", "") for k, v in form.items() if k.startswith("c:") and v == "mine"}
-            text = await desk.workers.ask("orders_merged", theirs=theirs.text, choices=chosen)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else -1
-        await desk.call(drafts.keep, Kind.ORDERS, slug, asking.who, mine, now(), rev=rev)
-        try:
-            await desk.call(documents.save, Kind.ORDERS, slug, text, asking.by(asking.words("bench.settled")), rev=rev)
-        except Stale as stale:
-            return await conflict(asking, slug, text, stale, plain=True)
-        await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
-        return RedirectResponse(f"/orders/{slug}", status_code=303)
-
-    @rooms.post("/orders/{slug}/as-kept")
-    async def as_kept(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        desk.guard(asking, (await form_of(request)).get("csrf", ""))
-        await desk.call(drafts.drop, Kind.ORDERS, slug, asking.who)
-        return RedirectResponse(f"/orders/{slug}", status_code=303)
-
-    @rooms.post("/orders/{slug}/restore")
-    async def restore(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.PLAN)
-        n = form.get("n", "")
-        if not n.isdigit():
-            raise BadInput("A version has a number.", remedy="choose one from the list.")
-        head = await desk.call(documents.head, Kind.ORDERS, slug)
-        by = asking.by(asking.words("bench.restored", n=n))
-        await desk.call(documents.restore, Kind.ORDERS, slug, int(n), by, rev=head.rev)
-        return RedirectResponse(f"/orders/{slug}", status_code=303)
-
-    @rooms.get("/orders/{slug}/text")
-    async def as_text(request: Request, slug: str, n: int | None = None) -> Response:
-        await desk.asking(request)
-        version = await desk.call(documents.version, Kind.ORDERS, slug, n)
-        return Response(
-            version.text.encode(),
-            media_type="application/yaml; charset=utf-8",
-            headers={"Content-Disposition": f'attachment; filename="{version.slug}.yaml"'},
-        )
-
+    keeping.settles(rooms)
+    keeping.goes_back(rooms)
+    keeping.gives_text(rooms)
     return rooms
 
 

@@ -12,8 +12,9 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from demoule.errors import BadInput
 from demoule.store import Act, By, Kind, NotThere, Stale
-from demoule.web.desk import Asking, Desk, form_of, now
+from demoule.web.desk import Asking, Desk, form_of, now, whole
 from demoule.web.planner import Job
+from demoule.web.rooms.keeping import Keeping, rev_of
 from demoule.web.weeks import AtHand, at_hand, first_day, fresh_texts, week_heads, week_that_counts
 
 __all__ = ["begin_planning", "change_week", "job_told", "keep_week", "router", "try_moves"]
@@ -125,6 +126,9 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the Week."""
     rooms = APIRouter(include_in_schema=False)
     documents, drafts = desk.store.documents, desk.store.drafts
+    keeping = Keeping(
+        desk=desk, kind=Kind.WEEK, act=Act.PLAN, way="/week", room="week", home="/week/{slug}"
+    )
 
     async def told(asking: Asking, week: AtHand, request: Request) -> dict[str, Any]:
         asked = request.query_params
@@ -183,7 +187,7 @@ def router(desk: Desk) -> APIRouter:
             start = date.fromisoformat(form.get("from", ""))
         except ValueError:
             raise BadInput(asking.words("week.no_day"), remedy=asking.words("week.give_day")) from None
-        days = int(form["days"]) if form.get("days", "").isdigit() and len(form["days"]) < 4 else None
+        days = whole(form.get("days", ""))
         job = await begin_planning(desk, asking, form.get("book", "")[:120], start, days)
         return RedirectResponse(f"/week/planning/{job.ident}", status_code=303)
 
@@ -254,8 +258,9 @@ def router(desk: Desk) -> APIRouter:
             move |= {"day": day[:10], "time": time[:8], "person": person[:200]}
         elif form.get("later"):
             words = form["later"].replace("−", "-")
+            minutes = whole(words.removeprefix("-"))
             move |= {
-                "later": int(words) if words.lstrip("-").isdigit() else None,
+                "later": -minutes if minutes is not None and words.startswith("-") else minutes,
                 "person": form.get("person", "")[:200],
             }
         else:
@@ -274,7 +279,7 @@ def router(desk: Desk) -> APIRouter:
         asking.must(Act.PLAN)
         plain = "application/json" not in request.headers.get("accept", "")
         week = await at_hand(desk, asking, slug)
-        rev = int(form["rev"]) if form.get("rev", "").isdigit() else week.rev
+        rev = rev_of(form, week.rev)
         by = asking.by(form.get("why", ""))
         try:
             version = await keep_week(desk, asking, week, by, rev, form.get("key", "")[:80])
@@ -316,25 +321,7 @@ def router(desk: Desk) -> APIRouter:
             await desk.call(drafts.keep, Kind.WEEK, slug, asking.who, text, now(), rev=week.head.rev)
         return RedirectResponse(f"/week/{slug}", status_code=303)
 
-    @rooms.post("/week/{slug}/as-kept")
-    async def as_kept(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        desk.guard(asking, (await form_of(request)).get("csrf", ""))
-        await desk.call(drafts.drop, Kind.WEEK, slug, asking.who)
-        return RedirectResponse(f"/week/{slug}", status_code=303)
-
-    @rooms.post("/week/{slug}/restore")
-    async def restore(request: Request, slug: str) -> Response:
-        asking = await desk.asking(request)
-        form = await form_of(request)
-        desk.guard(asking, form.get("csrf", ""))
-        asking.must(Act.PLAN)
-        if not form.get("n", "").isdigit():
-            raise BadInput("A version has a number.", remedy="choose one from the list.")
-        head = await desk.call(documents.head, Kind.WEEK, slug)
-        by = asking.by(asking.words("bench.restored", n=form["n"]))
-        await desk.call(documents.restore, Kind.WEEK, slug, int(form["n"][:9]), by, rev=head.rev)
-        return RedirectResponse(f"/week/{slug}", status_code=303)
+    keeping.goes_back(rooms)
 
     @rooms.post("/week/{slug}/change")
     async def change(request: Request, slug: str) -> Response:
@@ -427,11 +414,11 @@ def _happened(asking: Asking, form: dict[str, str]) -> dict[str, Any]:
         told["cancelled"] = [{"what": thing, **({"day": form["day"][:10]} if form.get("day") else {})}]
     elif what == "added":
         until = _clock(asking, form.get("until", ""))
-        pieces = form.get("pieces", "").strip()
-        if not pieces.isdigit() or not 0 < int(pieces[:9]) <= 1_000_000:
+        pieces = whole(form.get("pieces", "")) or 0
+        if not 0 < pieces <= 1_000_000:
             raise BadInput(asking.words("week.no_pieces"), remedy=asking.words("week.give_pieces"))
         name = form.get("name", "").strip()[:80] or asking.words("week.new_order")
-        told["added"] = [{"what": name, "when": f"{until:%Y-%m-%d %H:%M}", form.get("dessert", "")[:120]: int(pieces)}]
+        told["added"] = [{"what": name, "when": f"{until:%Y-%m-%d %H:%M}", form.get("dessert", "")[:120]: pieces}]
     else:
         raise BadInput(asking.words("week.nothing_happened"), remedy=asking.words("week.say_what"))
     return told
