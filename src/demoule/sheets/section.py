@@ -353,8 +353,15 @@ def _scale_bar(frame: Frame, scene: _Scene, tokens: Tokens, system: System) -> s
         high = 8 if k % 5 == 0 else 4
         ticks.append(f"M{number(x + k * long / 10)} {number(y)}v{number(-high * scene.text)}")
     words = "20" + NARROW_SPACE + "mm" + (f" (0.79{NARROW_SPACE}in)" if system == "us" else "")
+    size, gap = 15 * scene.text, 8 * scene.text
+    beside = x + long + gap + text_width(words, size) <= scene.width
     return element("path", d="".join(ticks), fill="none", stroke=tokens.ink, stroke_width="1.2") + label(
-        words, x + long + 8 * scene.text, y + 1, size=15 * scene.text, fill=tokens.ink_2
+        words,
+        x + long + gap if beside else x - gap,
+        y + 1,
+        size=size,
+        fill=tokens.ink_2,
+        anchor=None if beside else "end",
     )
 
 

@@ -152,6 +152,7 @@ def day(
         "person": person,
         "people": people,
         "date": chosen.isoformat(),
+        "today": chosen == today,
         "name": day_name(chosen.weekday(), language, long=True),
         "days": [
             {"date": one.isoformat(), "name": f"{day_name(one.weekday(), language)} {one.day}.{one.month}."}

@@ -51,17 +51,17 @@ def levers_of(
 
 
 def _lever(at: str, what: str, of: str, value: float, unit: str, reach: float, step: float) -> dict[str, Any]:
-    at_step = round(value / step) * step
+    here = round(value, 1)  # where the lever stands is what is so; its steps count from the least
     return {
         "at": at,
         "what": what,
         "of": of,
-        "value": round(at_step, 1),
+        "value": here,
         "unit": unit,
-        "least": round(at_step - reach, 1),
-        "most": round(at_step + reach, 1),
+        "least": round(here - reach, 1),
+        "most": round(here + reach, 1),
         "step": step,
-        "written": f"{at_step:g} {unit}",
+        "written": f"{here:g} {unit}",
     }
 
 

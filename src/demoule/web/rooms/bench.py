@@ -58,9 +58,7 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the Bench."""
     rooms = APIRouter(include_in_schema=False)
     documents = desk.store.documents
-    keeping = Keeping(
-        desk=desk, kind=Kind.DESSERT, act=Act.DESIGN, way="/bench", room="bench", home="/bench/{slug}"
-    )
+    keeping = Keeping(desk=desk, kind=Kind.DESSERT, act=Act.DESIGN, way="/bench", room="bench", home="/bench/{slug}")
     at_hand: OrderedDict[Hashable, Before] = OrderedDict()
 
     async def before(

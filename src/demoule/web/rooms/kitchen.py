@@ -22,9 +22,7 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the kitchen's page."""
     rooms = APIRouter(include_in_schema=False)
     documents, drafts = desk.store.documents, desk.store.drafts
-    keeping = Keeping(
-        desk=desk, kind=Kind.KITCHEN, act=Act.KITCHEN, way="/kitchen", room="kitchen", home="/kitchen"
-    )
+    keeping = Keeping(desk=desk, kind=Kind.KITCHEN, act=Act.KITCHEN, way="/kitchen", room="kitchen", home="/kitchen")
 
     async def stands() -> Head | None:
         heads = await desk.call(documents.heads, Kind.KITCHEN)

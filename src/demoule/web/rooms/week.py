@@ -126,9 +126,7 @@ def router(desk: Desk) -> APIRouter:
     """The ways of the Week."""
     rooms = APIRouter(include_in_schema=False)
     documents, drafts = desk.store.documents, desk.store.drafts
-    keeping = Keeping(
-        desk=desk, kind=Kind.WEEK, act=Act.PLAN, way="/week", room="week", home="/week/{slug}"
-    )
+    keeping = Keeping(desk=desk, kind=Kind.WEEK, act=Act.PLAN, way="/week", room="week", home="/week/{slug}")
 
     async def told(asking: Asking, week: AtHand, request: Request) -> dict[str, Any]:
         asked = request.query_params
