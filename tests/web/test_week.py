@@ -535,3 +535,10 @@ def test_what_the_planner_says_has_its_french() -> None:
     assert len(english) > 30
     same = {"machines"}  # one word in both languages
     assert {words for words in english if told(words, "fr") == words} - same == set()
+
+
+def test_a_kept_week_is_taken_in_again_from_its_file(client: TestClient, store: Store) -> None:
+    page = client.get("/").text
+    files = {"files": ("week-50.yaml", week_text().encode())}
+    assert client.post("/take-in", data={"csrf": csrf(page)}, files=files).status_code in (200, 303)
+    assert store.documents.version(Kind.WEEK, "week-50").text == week_text()

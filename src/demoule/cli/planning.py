@@ -16,7 +16,7 @@ from demoule.errors import BadInput
 if TYPE_CHECKING:
     from demoule.batch import Kitchen, OrderBook
     from demoule.files.events import Happened
-    from demoule.plan import Cost, Event, Help, Helps, Plan
+    from demoule.plan import Cost, Help, Helps, Plan
     from demoule.units.showing import System
     from demoule.worked import Dessert
 
@@ -168,16 +168,12 @@ def _events(path: Path | None) -> Happened | None:
 
 
 def _again(planned: Plan, happened: Happened, effort: object, told: _Told) -> Plan:
-    from demoule.plan import Added, Away, Cancelled, Down, Effort, Failed, replan
+    from demoule.files.weeks import as_events
+    from demoule.plan import Effort, replan
 
     assert isinstance(effort, Effort)
-    events: list[Event] = [Away(person=a, since=b, until=c) for a, b, c in happened.away]
-    events += [Down(what=a, since=b, until=c) for a, b, c in happened.down]
-    events += [Cancelled(what=a, day=b) for a, b in happened.cancelled]
-    events += [Failed(lot=lot) for lot in happened.failed]
-    events += [Added(order=order) for order in happened.added]
     limit = Effort(work=5.0 if effort.seconds is None else 1e9, seconds=effort.seconds, bound=False)
-    return replan(planned, events, happened.now, effort=limit, progress=told, cancel=told.cancelled)
+    return replan(planned, as_events(happened), happened.now, effort=limit, progress=told, cancel=told.cancelled)
 
 
 def _write(planned: Plan, helps: Helps | None, out: Path, paper: Literal["a4", "letter"], units: System) -> list[Path]:

@@ -19,7 +19,7 @@ from demoule.errors import BadInput
 from demoule.files.events import EventsEntry, Happened, happened_of
 from demoule.plan import Added, Away, Cancelled, Clash, Down, Event, Failed, Kept, Place
 
-__all__ = ["Change", "PlannedWeek", "events_told", "planned_week", "week_text"]
+__all__ = ["Change", "PlannedWeek", "as_events", "events_told", "planned_week", "week_text"]
 
 _Slug = Annotated[str, Field(max_length=120)]
 _Number = Annotated[int, Field(ge=1, le=1_000_000_000)]
@@ -209,14 +209,16 @@ def events_told(happened: Mapping[str, Any]) -> tuple[list[Event], datetime.date
         wrong = error.errors()[0]
         where = ".".join(str(part) for part in wrong["loc"] if isinstance(part, (str, int)))
         raise BadInput("What happened cannot be read.", where=where, remedy="look at the day and the time.") from None
-    return _events(happened_of(entry))
+    told = happened_of(entry)
+    return as_events(told), told.now
 
 
-def _events(told: Happened) -> tuple[list[Event], datetime.datetime]:
+def as_events(told: Happened) -> list[Event]:
+    """What happened, event by event, as the planner takes it."""
     events: list[Event] = [Away(person=a, since=b, until=c) for a, b, c in told.away]
     events += [Down(what=a, since=b, until=c) for a, b, c in told.down]
     events += [Cancelled(what=a, day=b) for a, b in told.cancelled]
     events += [Failed(lot=lot) for lot in told.failed]
     added: tuple[Order, ...] = told.added
     events += [Added(order=order) for order in added]
-    return events, told.now
+    return events

@@ -27,8 +27,8 @@ from demoule.errors import BadInput, DemouleError
 __all__ = ["QUICK", "Overtaken", "TookTooLong", "Workers"]
 
 QUICK = frozenset({
-    "begin", "bench_first", "differences", "ingredient", "kitchen_names", "larder", "levers", "merged", "name_of",
-    "patterns", "questions",
+    "begin", "bench_first", "described", "differences", "ingredient", "kitchen_names", "larder", "levers", "merged",
+    "name_of", "patterns", "questions",
 })  # fmt: skip
 """Questions of the quick crew: each takes a tenth of a second at most."""
 

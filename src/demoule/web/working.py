@@ -8,7 +8,7 @@ from typing import Any
 from demoule.answers import QUESTIONS as SMALL
 from demoule.dossier import as_json as dossier_as_json
 from demoule.errors import Mistakes, UnknownName
-from demoule.files import check_text, demo_text, edited
+from demoule.files import check_text, demo_text, described, edited
 from demoule.larder import standard_larder
 from demoule.sheets import dossier_pages, dossier_pdf
 from demoule.sheets.tokens import ThemeName
@@ -226,7 +226,7 @@ QUESTIONS: dict[str, Callable[..., Any]] = {
     function.__name__: function
     for function in (
         larder, ingredient, supplier_sheet, questions, ask, curve, pages, pdf, dossier_json, check,
-        check_kitchen, kitchen_names, begin, differences, merged, name_of, demonstration, ready, with_items,
+        check_kitchen, described, kitchen_names, begin, differences, merged, name_of, demonstration, ready, with_items,
         patterns,
     )
 } | BENCH_QUESTIONS | COLD_QUESTIONS | KITCHEN_QUESTIONS  # fmt: skip

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from demoule.errors import BadInput
+from demoule.errors import BadInput, Mistakes
 from demoule.store import Act, Kind, NotAllowed, NotSignedIn, Role, Waiting, take_in, temporary_password
 from demoule.web.desk import SESSION, Asking, Desk, form_of, now
 
@@ -30,26 +30,21 @@ def _back(words: str) -> str:
 
 
 async def taken_in(desk: Desk, asking: Asking, files: dict[str, bytes]) -> tuple[str, ...]:
-    """Desserts, kitchens and order books of some files, into the memory; returns the names."""
+    """Desserts, kitchens, order books and planned weeks of some files, into the memory; returns the names."""
     kinds: dict[str, tuple[Kind, str]] = {}
     for name, data in files.items():
         text = data.decode("utf-8-sig", errors="strict") if not _binary(data) else ""
         if not text:
             raise BadInput(f"“{name[:80]}” is not a text in UTF-8.", remedy=asking.words("errors.send_yaml"))
-        lines = [line.split(":")[0].strip() for line in text.splitlines() if line[:1].isalpha()]
-        if "kitchen" in lines and "components" not in lines:
-            kinds[name] = (Kind.KITCHEN, await desk.workers.ask("check_kitchen", text=text))
-        elif "orders" in lines and "components" not in lines:
-            kinds[name] = (Kind.ORDERS, name.rsplit("/", 1)[-1].rsplit(".", 1)[0][:80] or "orders")
-        else:
-            called = await desk.workers.ask("name_of", text=text)
-            if not called:
-                wrong = await desk.workers.ask("check", text=text)
-                first = wrong[0] if wrong else {"line": 1, "says": "This is no dessert.", "remedy": ""}
-                raise BadInput(
-                    str(first["says"]), where=f"{name[:80]}, line {first['line']}", remedy=str(first["remedy"])
-                )
-            kinds[name] = (Kind.DESSERT, called)
+        try:
+            kind, called = await desk.workers.ask("described", text=text, name=name[:80])
+            if kind == Kind.KITCHEN:
+                await desk.workers.ask("check_kitchen", text=text)
+        except Mistakes as wrong:
+            first = wrong.mistakes[0]
+            where = f"{name[:80]}, line {first.line}"
+            raise BadInput(first.says, where=where, remedy=first.remedy or "") from None
+        kinds[name] = (Kind(kind), called[:120])
     taken = await desk.call(
         take_in, desk.store, files, asking.by(asking.words("front.taken_in")), kind_of=lambda _, name: kinds[name]
     )
